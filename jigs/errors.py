@@ -25,7 +25,7 @@ class Place:
     file: str = ""
     line: int = 0
     column: int = 0
-    keys: tuple[str, ...] = ()
+    keys: tuple[str | int, ...] = ()
 
     def __str__(self) -> str:
         spot = self.file

@@ -1,0 +1,32 @@
+"""What checks may ask of solids, without knowing who answers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Protocol
+
+from jigs.model.state import Contact, State
+
+if TYPE_CHECKING:
+    from jigs.design import Setup
+
+
+@dataclass(frozen=True, slots=True)
+class Overlap:
+    """Two placed things that share space, and how deep, mm."""
+
+    a: str
+    b: str
+    depth: float
+
+
+class Geometry(Protocol):
+    """Measurements on true solids."""
+
+    def overlaps(self, setup: Setup, state: State, declared: list[Contact]) -> list[Overlap]:
+        """Every overlapping pair in a state, and every declared pair whose boxes meet."""
+        ...
+
+    def distance(self, setup: Setup, state: State, a: str, b: str) -> float | None:
+        """Least distance of two named things, mm; None where one is not there."""
+        ...

@@ -1,0 +1,91 @@
+"""All checks of a design, and for what is not met the one change that would do."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import replace
+
+from jigs.checks.fit import check_fit
+from jigs.checks.geometry import Geometry
+from jigs.design import Design, design
+from jigs.errors import DesignError
+from jigs.model.finding import Finding, Remedy, Verdict
+
+GeometryOf = Callable[[Design], Geometry]
+
+
+def check_all(d: Design, geometry_of: GeometryOf | None = None) -> list[Finding]:
+    """Every finding. Without `geometry_of`, those that need solids are not judged.
+
+    Remedies are found by running the same check again on the changed job.
+    """
+    findings = _judge(d, geometry_of)
+    return [
+        replace(f, remedies=_remedies(d, f, geometry_of)) if f.verdict is Verdict.NOT_MET else f
+        for f in findings
+    ]
+
+
+def _judge(d: Design, geometry_of: GeometryOf | None) -> list[Finding]:
+    found = own_findings(d)
+    return found + check_fit(d, geometry_of(d) if geometry_of else None)
+
+
+def own_findings(d: Design) -> list[Finding]:
+    """What each kind asks of its own numbers."""
+    return [
+        replace(f, of=jig.name) for _, jig in d.jigs() for f in jig.kind.own_checks(jig.n)
+    ]
+
+
+def _remedies(d: Design, finding: Finding, geometry_of: GeometryOf | None) -> tuple[Remedy, ...]:
+    found = (_remedy(d, finding, lever, geometry_of) for lever in finding.levers)
+    return tuple(r for r in found if r is not None)
+
+
+def _remedy(
+    d: Design, finding: Finding, lever: str, geometry_of: GeometryOf | None
+) -> Remedy | None:
+    """Move one number in the lever's direction until the check is met; None if it never is."""
+    sign, name = (1 if lever[0] == "+" else -1), lever[1:]
+    jig = next((jig for _, jig in d.jigs() if jig.name == finding.of), None)
+    if jig is None or not jig.n.finds(name):
+        return None
+    number = jig.n[name]
+    if not isinstance(number.value, int | float) or isinstance(number.value, bool):
+        return None
+    qualified, now = f"{jig.name}.{name}", float(number.value)
+    step = 1.0 if isinstance(number.value, int) else (0.1 if number.unit == "mm" else 0.01)
+
+    def met(value: float) -> bool:
+        tried = int(value) if isinstance(number.value, int) else value
+        try:
+            changed = design(d.job, {**d.changes, qualified: tried})
+            again = _judge_one(changed, finding, geometry_of)
+        except (DesignError, ValueError):
+            return False
+        return bool(again) and all(f.verdict is Verdict.MET for f in again)
+
+    def at(steps: int) -> float:
+        grid = math.floor(now / step + 1e-9) if sign > 0 else math.ceil(now / step - 1e-9)
+        return round((grid + sign * steps) * step, 6)
+
+    high = 1
+    while not met(at(high)):
+        high *= 2
+        if high * step > max(2 * abs(now), 20 * step) or at(high) <= 0:
+            return None
+    low = high // 2
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if met(at(middle)) else (middle, high)
+    return Remedy(qualified, at(high), number.unit, now)
+
+
+def _judge_one(d: Design, like: Finding, geometry_of: GeometryOf | None) -> list[Finding]:
+    own = [f for f in own_findings(d) if (f.of, f.check) == (like.of, like.check)]
+    if own or geometry_of is None:
+        return own
+    fit = check_fit(d, geometry_of(d), only=like.check)
+    return [f for f in fit if f.of == like.of]

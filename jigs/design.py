@@ -1,0 +1,259 @@
+"""From a job to its numbers: the books of machine, piece, setup and jigs, tied together.
+
+A jig asks its own book first, then its setup (what the user fixed there, then what the other jigs
+of the setup offer, then the setup's own rules), then stock, piece and machine.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+
+from jigs.errors import DesignError, nearest
+from jigs.kinds import kinds
+from jigs.model.kind import Kind, Offset, Placed
+from jigs.model.number import Book, Number, Rules, Standing, Value
+from jigs.model.part import Part
+from jigs.model.pose import Pose
+from jigs.model.state import State
+from jigs.reading.job import Instance, Job, SetupModel
+from jigs.shop.base import fact
+from jigs.shop.machine import machine_facts
+from jigs.shop.piece import Bar, Turned, piece_facts
+from jigs.shop.stock import lining_facts, sheet_facts
+
+setup_rule = Rules()
+
+
+@setup_rule(source="common practice, no source: just above the table")
+def end_height() -> float:
+    """Height of the piece's end above the table, where no gauge sets it."""
+    return 5.0
+
+
+@setup_rule(source="common practice, no source: the middle of the table")
+def axis_x(table_width: float) -> float:
+    """The piece's axis along x, where nothing else decides it."""
+    return table_width / 2
+
+
+Changes = Mapping[str, Value]
+"""Qualified number (`ring.gap`) -> value to try in its place."""
+
+
+class SetupBook(Book):
+    """The numbers that the jigs of one setup share."""
+
+    def __init__(self, owner: str, facts: list[Number], outer: list[Book]) -> None:
+        super().__init__(owner, facts, setup_rule, {}, outer)
+        self.offers: dict[str, tuple[Book, str]] = {}
+
+    def __getitem__(self, name: str) -> Number:
+        if name not in self._facts and name in self.offers:
+            book, number = self.offers[name]
+            return replace(book[number], name=name)
+        return super().__getitem__(name)
+
+    def finds(self, name: str) -> bool:
+        """Is the name fixed, offered by a jig, ruled here, or known further out?"""
+        return name in self.offers or super().finds(name)
+
+
+@dataclass(frozen=True)
+class Jig:
+    """A jig of a setup: kind, numbers, and what follows from them."""
+
+    name: str
+    kind: Kind
+    n: Book
+
+    @property
+    def parts(self) -> dict[str, Part]:
+        """Every different part by id."""
+        return {part.id: part for part in self.kind.parts(self.n)}
+
+    def poses(self, state: State) -> list[Placed]:
+        """Where its parts stand in the work frame."""
+        return list(self.kind.poses(self.n, state))
+
+
+@dataclass(frozen=True)
+class Setup:
+    """Jigs and piece on the machine. The work frame's origin is the work zero."""
+
+    name: str
+    model: SetupModel
+    piece: Turned | Bar
+    n: SetupBook
+    jigs: tuple[Jig, ...]
+
+    @property
+    def work_zero(self) -> Pose:
+        """The work frame in the machine frame."""
+        return Pose.to(self.n.axis_x, self.n.axis_y, self.n.end_height)
+
+    def piece_offset(self, state: State) -> Offset:
+        """Where the jigs put the piece, from the work zero. Undecided axes are zero."""
+        at: dict[str, float] = {}
+        for jig in self.jigs:
+            offset = jig.kind.holds_piece(jig.n, state)
+            for axis in ("dx", "dy", "dz"):
+                value = getattr(offset, axis)
+                if value is None:
+                    continue
+                if axis in at and abs(at[axis] - value) > 1e-9:
+                    raise DesignError(
+                        f"setup {self.name}", f"two jigs put the piece in different places ({axis})"
+                    )
+                at[axis] = value
+        return Offset(at.get("dx", 0.0), at.get("dy", 0.0), at.get("dz", 0.0))
+
+
+@dataclass(frozen=True)
+class Design:
+    """A job with all its numbers resolved. `changes` are what was tried in place of rules."""
+
+    job: Job
+    changes: Changes
+    setups: tuple[Setup, ...]
+
+    def jigs(self) -> Iterator[tuple[Setup, Jig]]:
+        """Every jig with its setup."""
+        for setup in self.setups:
+            for jig in setup.jigs:
+                yield setup, jig
+
+    def numbers(self) -> dict[str, Number]:
+        """Every number of every jig, by qualified name, in order."""
+        found: dict[str, Number] = {}
+        for _, jig in self.jigs():
+            for name in jig.n:
+                found[f"{jig.name}.{name}"] = jig.n[name]
+        for setup in self.setups:
+            for name in setup.n:
+                found[f"{setup.name}.{name}"] = setup.n[name]
+            for book in setup.n.outer:
+                for name in book:
+                    found.setdefault(f"{book.owner}.{name}", book[name])
+        return found
+
+
+def design(job: Job, changes: Changes | None = None) -> Design:
+    """Resolve a job. Raises DesignError where a number cannot be had, with its name and reason."""
+    changes = dict(changes or {})
+    setups = []
+    used: set[str] = set()
+    for name, model in job.model.setups.items():
+        for jig in model.jigs:
+            if jig in used:
+                raise DesignError(f"setups.{name}", f"the jig '{jig}' stands in two setups")
+            used.add(jig)
+        setups.append(_setup(job, name, model, changes))
+    for name in job.instances:
+        if name not in used:
+            raise DesignError(
+                f"jigs.{name}", "this jig stands in no setup", f"setups: ... jigs: [{name}]"
+            )
+    return Design(job, changes, tuple(setups))
+
+
+def _setup(job: Job, name: str, model: SetupModel, changes: Changes) -> Setup:
+    piece = job.model.pieces[model.piece]
+    machine = Book("machine", _tried(machine_facts(job.machine, job.where_machine), "machine", changes))
+    where_piece = _under(job, "pieces", model.piece)
+    piece_book = Book(
+        model.piece, _tried(piece_facts(piece, where_piece), model.piece, changes)
+    )
+    facts = [fact("hardware", job.model.hardware, "hardware series", unit="",
+                  where=job.where("hardware"))]  # fmt: skip
+    if model.x is not None:
+        facts.append(fact("axis_x", model.x, "axis along x", where=job.where("setups", name, "x")))
+    shared = SetupBook(name, facts, [piece_book, machine])
+    jigs = tuple(_jig(job, job.instances[jig], shared, changes) for jig in model.jigs)
+    for jig in jigs:
+        for offered, number in jig.kind.offers.items():
+            if not (offered == "axis_x" and not _has_slots_along_y(machine)):
+                shared.offers.setdefault(offered, (jig.n, number))
+    setup = Setup(name, model, piece, shared, jigs)
+    for jig in jigs:
+        _resolve(jig, setup)
+    return setup
+
+
+def _has_slots_along_y(machine: Book) -> bool:
+    return "table_slots_along" in machine and machine["table_slots_along"].value == "y"
+
+
+def _jig(job: Job, instance: Instance, shared: SetupBook, changes: Changes) -> Jig:
+    kind = kinds()[instance.kind]
+    stock = _stock(job, instance, changes)
+    replaced = dict(instance.replaced)
+    for number, value in _of(instance.name, changes).items():
+        if number in kind.rules.cards:
+            replaced[number] = Number(number, value, "", Standing.GIVEN, where="tried")
+    facts = list(kind.facts(instance.options)) + stock
+    for number in replaced:
+        if number not in kind.rules.cards:
+            raise DesignError(f"jigs.{instance.name}", f"no number '{number}'"
+                              f"{nearest(number, list(kind.rules.cards))}")  # fmt: skip
+    return Jig(instance.name, kind, Book(instance.name, facts, kind.rules, replaced, [shared]))
+
+
+def _stock(job: Job, instance: Instance, changes: Changes) -> list[Number]:
+    """Facts of the sheet and lining that this jig is cut from."""
+    facts: list[Number] = []
+    if hasattr(instance.options, "sheet"):
+        name = instance.options.sheet or next(iter(job.model.sheets), "")
+        if not name:
+            raise DesignError(f"jigs.{instance.name}", "is cut from sheet, and no sheet is listed",
+                              "sheets: {ply: {material: birch plywood, nominal: 18}}")  # fmt: skip
+        sheet = job.model.sheets[name]
+        facts += sheet_facts(sheet, _under(job, "sheets", name))
+        facts.append(fact("sheet_material", sheet.material, "sheet", unit="",
+                          where=job.where("sheets", name, "material")))  # fmt: skip
+    if hasattr(instance.options, "lining"):
+        name = instance.options.lining or next(iter(job.model.linings), "")
+        if not name:
+            raise DesignError(f"jigs.{instance.name}", "needs a lining, and none is listed",
+                              "linings: {rubber: {thickness: 3}}")  # fmt: skip
+        lining = job.model.linings[name]
+        facts += lining_facts(lining, _under(job, "linings", name))
+        facts.append(fact("lining_material", lining.material, "lining", unit="",
+                          where=job.where("linings", name)))  # fmt: skip
+    return _tried(facts, instance.name, changes)
+
+
+def _resolve(jig: Jig, setup: Setup) -> None:
+    """Ask for every number once, so that what is missing is said here and not in the middle."""
+    for name in jig.n:
+        try:
+            jig.n[name]
+        except KeyError as missing:
+            raise DesignError(
+                f"{jig.name}.{name}",
+                f"needs '{missing.args[0]}', which neither the piece '{setup.model.piece}', the "
+                "machine nor the other jigs of the setup have",
+                "see the kind's page in DEVELOPERS.md for what it needs",
+            ) from None
+
+
+def _under(job: Job, *keys: str) -> _Where:
+    return _Where(job, keys)
+
+
+@dataclass(frozen=True)
+class _Where:
+    job: Job
+    keys: tuple[str, ...]
+
+    def __call__(self, dotted: str) -> str:
+        return self.job.where(*self.keys, *dotted.split("."))
+
+
+def _of(owner: str, changes: Changes) -> dict[str, Value]:
+    return {k.split(".", 1)[1]: v for k, v in changes.items() if k.split(".", 1)[0] == owner}
+
+
+def _tried(facts: list[Number], owner: str, changes: Changes) -> list[Number]:
+    mine = _of(owner, changes)
+    return [replace(f, value=mine[f.name]) if f.name in mine else f for f in facts]

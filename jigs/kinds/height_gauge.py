@@ -1,0 +1,316 @@
+"""Height-setting gauge: an arched bar that sits on the table and reaches over the hanging piece.
+
+::
+
+        front view (along y)                      side view (from the right)
+
+      +---------------------------+               +-----------------------------------+
+      |  o                     o  | bar_height    |        dowels inside              |
+      |          .-----.          |               |                                   |
+      +-----+---'       '---+--k--+  flats        +-----------------------------------+
+            |<-arch_width ->|  key in slot        |<-overhang->|<----- bearing ------>|
+                                                 piece         ^ table's front edge
+
+How it is made. The profile stands in x, z and the bar runs along y, so a three-axis router cannot
+cut it from one board lying flat. It is a **stack**: `slices` equal slices of sheet, each with the
+arch, the key's groove and two dowel holes cut in one clamping, threaded on two dowels with glue,
+pressed together on a flat surface with the flats down, so that all crowns agree. One key of
+hardwood is glued into the groove, over the part that lies on the table. Tools: the router, a
+cramp, a flat surface.
+
+The order at the machine. Hands: one keeps the gauge down on the table, the other turns the jack
+under the piece until the dome meets the crown. The ring is slack meanwhile and the jack carries
+the piece. Then the ring is closed with the free hand's spanner, and the gauge slides off along +y
+and is **counted as away** before the spindle may start.
+
+Contacts. Flats on table: the hand's force plus weight. Crown on dome: the push of the jack, kept
+small (a newton or two lifts a wooden bar): the hand must feel it. Key in slot: guides only.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import Literal
+
+from pydantic import BaseModel, Field
+
+from jigs.fields import READ_CONFIG
+from jigs.kinds._common import SLACK_OF_KEY, dowel_rod, drilled, up_to
+from jigs.mechanics.chord import drop_under_arch, sagitta
+from jigs.model.finding import Finding, at_least, at_most
+from jigs.model.kind import Offset, Placed
+from jigs.model.number import Book, Number, Rules, Standing
+from jigs.model.outline import Outline, arc_bulge
+from jigs.model.part import Board, Face, Part, Print, Stack
+from jigs.model.pose import Pose
+from jigs.model.state import Contact, Phase, Role, Room, State
+
+COMMON = "common practice, no source"
+rule = Rules()
+
+
+@rule(source=COMMON)
+def arch_radius(dome_radius: float) -> float:
+    """Radius of the arched underside: twice the dome's, so that the crown is met before the rim."""
+    return up_to(2 * dome_radius, 1)
+
+
+@rule(source=COMMON)
+def arch_width(end_diameter: float) -> float:
+    """Width of the arch: the end's diameter and 1.5 mm each side, up to the next 5 mm."""
+    return up_to(end_diameter + 3, 5)
+
+
+@rule(source=COMMON)
+def flat_width(table_anchors: str) -> float:
+    """Width of each flat beside the arch; it carries the key where the table has slots."""
+    return 30.0 if table_anchors == "slots" else 25.0
+
+
+@rule(source="derived: sagitta of the arch")
+def crown_height(arch_radius: float, arch_width: float) -> float:
+    """Height of the arch's crown above the table: the height of every piece's end."""
+    return sagitta(arch_radius, arch_width)
+
+
+@rule(source=COMMON)
+def bar_width(arch_width: float, flat_width: float) -> float:
+    """Width of the bar along x."""
+    return arch_width + 2 * flat_width
+
+
+@rule(source=COMMON)
+def bar_height(crown_height: float) -> float:
+    """Height of the bar: 40 mm of wood above the crown, up to the next 5 mm."""
+    return up_to(crown_height + 40, 5)
+
+
+@rule(source=COMMON)
+def overhang(axis_y: float, end_diameter: float) -> float:
+    """How far the bar reaches in front of the table: over the whole end and 5 mm more."""
+    return up_to(max(0.0, -axis_y) + end_diameter / 2 + 5, 1)
+
+
+@rule(unit="", source=COMMON)
+def slices(overhang: float, sheet_nominal: float) -> int:
+    """Number of slices in the stack: at least twice the overhang rests on the table."""
+    return math.ceil(3 * overhang / sheet_nominal - 1e-9)
+
+
+@rule(source="derived: slices times the measured thickness")
+def bar_length(slices: int, sheet_nominal: float) -> float:
+    """Length of the bar along y."""
+    return slices * sheet_nominal
+
+
+@rule(source="derived: length less overhang")
+def bearing(bar_length: float, overhang: float) -> float:
+    """Length that rests on the table."""
+    return bar_length - overhang
+
+
+@rule(source=COMMON)
+def key_width(table_slot_mouth: float) -> float:
+    """Width of the key in the table's slot."""
+    return table_slot_mouth - SLACK_OF_KEY
+
+
+@rule(source=COMMON)
+def key_groove(flat_width: float) -> float:
+    """Depth of the key's groove in the bar."""
+    return min(8.0, flat_width / 3)
+
+
+@rule(source=COMMON)
+def key_reach(table_slot_lip: float) -> float:
+    """How far the key stands into the slot's mouth, clear of the wide part."""
+    return min(6.0, table_slot_lip - 2)
+
+
+@rule(source="derived: middle of the flat")
+def key_x(arch_width: float, flat_width: float) -> float:
+    """From the piece's axis to the middle of the key."""
+    return arch_width / 2 + flat_width / 2
+
+
+@rule(source=COMMON)
+def slot_x(table_slots_at: tuple[float, ...], key_x: float, table_width: float) -> float:
+    """The table's slot that the key runs in: the one that puts the piece nearest the middle."""
+    return min(table_slots_at, key=lambda x: abs(x - key_x - table_width / 2))
+
+
+@rule(source="derived: the slot less the key's distance")
+def gauge_x(slot_x: float, key_x: float) -> float:
+    """Where the gauge puts the piece's axis along the table."""
+    return slot_x - key_x
+
+
+@rule(source="tables: dowel rods as sold; common practice", standing=Standing.TABLE)
+def dowel_diameter(flat_width: float) -> float:
+    """Dowels that line the slices up."""
+    return 10.0 if flat_width >= 24 else 8.0
+
+
+@rule(source=COMMON)
+def aside(axis_x_error: float) -> float:
+    """How far to the side the piece's axis may stand under the arch."""
+    return axis_x_error
+
+
+@rule(source="assumed: play of the key, of the ring and of the program together")
+def axis_x_error(table_anchors: str) -> float:
+    """Sideways error between gauge and piece."""
+    return 0.6 if table_anchors == "slots" else 1.0
+
+
+@rule(source="derived: circle on circle")
+def height_error(arch_radius: float, dome_radius: float, aside: float) -> float:
+    """How much lower a piece is set that stands aside by that much."""
+    return drop_under_arch(arch_radius, dome_radius, aside)
+
+
+class HeightGaugeOptions(BaseModel):
+    """Choices for a height-setting gauge."""
+
+    model_config = READ_CONFIG
+    made: Literal["stack", "print"] = Field(
+        default="stack", description="slices of sheet on dowels, or printed in one"
+    )
+    sheet: str = Field(default="", description="name of the sheet; the first if left out")
+    key_wood: str = Field(default="beech", description="wood of the key")
+    print_material: str = Field(default="PETG", description="for a printed gauge")
+
+
+class HeightGauge:
+    """See the module's page."""
+
+    name = "height_gauge"
+    title = "height-setting gauge"
+    Options = HeightGaugeOptions
+    rules = rule
+    offers: Mapping[str, str] = {"end_height": "crown_height", "axis_x": "gauge_x"}
+
+    def facts(self, options: BaseModel) -> Sequence[Number]:
+        """How it is made, and of what."""
+        assert isinstance(options, HeightGaugeOptions)
+        return [
+            Number("made", options.made, "", Standing.GIVEN, "how the bar is made"),
+            Number("key_wood", options.key_wood, "", Standing.GIVEN, "wood of the key"),
+            Number("print_material", options.print_material, "", Standing.GIVEN, "print material"),
+        ]
+
+    def parts(self, n: Book) -> Sequence[Part]:
+        """Bar, dowels and, on a slotted table, the key."""
+        made = (
+            Stack(n.sheet_material, n.slices) if n.made == "stack" else Print(n.print_material)
+        )
+        bar = Part(
+            "bar", "gauge bar", made, self._profile(n), n.bar_length,
+            tuple(
+                drilled(f"dowel hole {side}", Face.BOTTOM, x, y, n.dowel_diameter, meets="dowel")
+                for side, x, y in self._dowels(n)
+            ) if n.made == "stack" else (),
+            eased=1.0, marks=("COUNT ME AWAY BEFORE THE SPINDLE STARTS",),
+        )  # fmt: skip
+        parts = [bar]
+        if n.made == "stack":
+            parts.append(dowel_rod(n.dowel_diameter, n.bar_length, "dowel"))
+        if self._keyed(n):
+            w, d = n.key_width, n.key_groove + n.key_reach
+            parts.append(
+                Part("key", "key", Board(n.key_wood, "z"),
+                     Outline.rectangle(-w / 2, 0, w / 2, d), n.bearing - 10)
+            )  # fmt: skip
+        return parts
+
+    def poses(self, n: Book, state: State) -> Sequence[Placed]:
+        """On the table while the height is set, away at all other times."""
+        if state.phase is not Phase.SETTING:
+            return []
+        table = -n.end_height
+        # The part's z runs along -y in the work frame: turned so, its x stays x and its y is up.
+        upright = Pose.turned("x", 90)
+        back = -n.axis_y + n.bearing
+        placed = [Placed("bar", "bar", Pose.to(0, back, table) @ upright)]
+        if n.made == "stack":
+            placed += [
+                Placed(f"dowel {side}", "dowel", Pose.to(x, back, table + y) @ upright)
+                for side, x, y in self._dowels(n)
+            ]
+        if self._keyed(n):
+            low = table - n.key_reach
+            placed.append(Placed("key", "key", Pose.to(n.key_x, back - 5, low) @ upright))
+        return placed
+
+    def holds_piece(self, n: Book, state: State) -> Offset:
+        """The crown sets every piece's end to the same height."""
+        return Offset(dz=0.0)
+
+    def contacts(self, n: Book, state: State) -> Sequence[Contact]:
+        """What touches while the height is set."""
+        if state.phase is not Phase.SETTING:
+            return []
+        meant = [
+            Contact("bar", "table", Role.SEATS, note="held down by hand"),
+            Contact("bar", "piece", Role.SUPPORTS, note="dome at the crown"),
+        ]
+        if self._keyed(n):
+            meant += [
+                Contact("key", "table", Role.GUIDES, note="slides along the slot"),
+                Contact("key", "bar", Role.GLUED),
+            ]
+        return meant
+
+    def rooms(self, n: Book, state: State) -> Sequence[Room]:
+        """Nothing beyond the general rule that nothing overlaps."""
+        return []
+
+    def own_checks(self, n: Book) -> Sequence[Finding]:
+        """The crown before the rim, enough bearing, and the error it may make."""
+        rim = math.asin(min(1.0, n.end_diameter / (2 * n.dome_radius)))
+        lean = math.asin(min(1.0, n.aside / max(1e-9, n.arch_radius - n.dome_radius)))
+        return [
+            at_least(n.arch_radius - n.dome_radius, 5.0, group="fit", check="arch flatter than dome",
+                     of=self.name, why="or the dome's rim touches before its crown",
+                     source="derived", levers=("+arch_radius",)),
+            at_most(math.degrees(lean), math.degrees(rim), group="fit", unit="deg",
+                    check="crown touches before the rim", of=self.name, source="derived",
+                    why="with the piece standing aside", levers=("+arch_radius",)),
+            at_least(n.arch_width - n.end_diameter, 2.0, group="fit", check="arch wider than the end",
+                     of=self.name, why="or a flat comes down on the dome", source=COMMON,
+                     levers=("+arch_width",)),
+            at_least(n.bearing / n.overhang, 1.9, group="fit", check="bearing to overhang",
+                     of=self.name, unit="", why="a bar that tips sets the wrong height",
+                     source=COMMON, levers=("+slices",)),
+            at_most(n.bearing, n.table_depth, group="place", check="bar fits on the table",
+                    of=self.name, source="derived", levers=("-slices",)),
+            at_most(n.height_error, 0.1, group="budget", check="height error from standing aside",
+                    of=self.name, source="derived", assumes=(f"{n.aside:g} mm aside",),
+                    levers=("+arch_radius", "-aside")),
+        ]  # fmt: skip
+
+    def offset_of(self, n: Book, diameter: float) -> Offset:
+        """The height does not depend on the diameter."""
+        return Offset(dz=0.0)
+
+    def _keyed(self, n: Book) -> bool:
+        return bool(n.table_anchors == "slots" and n.table_slots_along == "y")
+
+    def _dowels(self, n: Book) -> list[tuple[str, float, float]]:
+        x = n.bar_width / 2 - max(15.0, n.dowel_diameter * 1.5)
+        return [("left", -x, n.bar_height - 15), ("right", x, n.bar_height - 15)]
+
+    def _profile(self, n: Book) -> Outline:
+        """The arch, and the key's groove in the right flat, seen along +y with y up."""
+        half, w, h = n.arch_width / 2, n.bar_width / 2, n.bar_height
+        axis = (0.0, n.crown_height - n.arch_radius)
+        bulge = arc_bulge((-half, 0.0), (half, 0.0), axis, left=False)
+        points: list[tuple[float, ...]] = [(-w, 0), (-half, 0, bulge), (half, 0)]
+        if self._keyed(n):
+            left, right = n.key_x - n.key_width / 2, n.key_x + n.key_width / 2
+            points += [(left, 0), (left, n.key_groove), (right, n.key_groove), (right, 0)]
+        return Outline.of([*points, (w, 0), (w, h), (-w, h)])
+
+
+KIND = HeightGauge()

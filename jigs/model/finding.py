@@ -1,0 +1,75 @@
+"""What was shown about a job: each finding with its figures, its assumptions and a remedy."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Verdict(StrEnum):
+    """The only three answers there are."""
+
+    MET = "met"
+    NOT_MET = "not met"
+    NOT_JUDGED = "not judged"
+
+
+@dataclass(frozen=True, slots=True)
+class Remedy:
+    """One change that makes the finding met, found by running the check again."""
+
+    number: str
+    """Qualified name, `ring.liner_thickness`."""
+    value: float
+    unit: str
+    now: float
+
+    def __str__(self) -> str:
+        return f"{self.number} {self.value:g} {self.unit} instead of {self.now:g} would do"
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """`value` compared with `limit` ("at least" or "at most"), in `unit`."""
+
+    group: str
+    check: str
+    of: str
+    """Instance or setup that it is about."""
+    verdict: Verdict
+    value: float | None = None
+    sense: str = "at least"
+    limit: float | None = None
+    unit: str = "mm"
+    governs: str = ""
+    """The state or piece that decides."""
+    assumes: tuple[str, ...] = ()
+    source: str = ""
+    why: str = ""
+    """For not judged: the reason. For the others: what is compared, in a few words."""
+    levers: tuple[str, ...] = ()
+    remedies: tuple[Remedy, ...] = ()
+
+    @property
+    def margin(self) -> float | None:
+        """How far on the right side of the limit, in `unit`; negative when not met."""
+        if self.value is None or self.limit is None:
+            return None
+        return self.value - self.limit if self.sense == "at least" else self.limit - self.value
+
+
+def at_least(value: float, limit: float, **rest: object) -> Finding:
+    """A finding that is met when value >= limit (within a billionth, for summation noise)."""
+    verdict = Verdict.MET if value >= limit - 1e-9 else Verdict.NOT_MET
+    return Finding(verdict=verdict, value=value, limit=limit, sense="at least", **rest)  # type: ignore[arg-type]
+
+
+def at_most(value: float, limit: float, **rest: object) -> Finding:
+    """A finding that is met when value <= limit (within a billionth, for summation noise)."""
+    verdict = Verdict.MET if value <= limit + 1e-9 else Verdict.NOT_MET
+    return Finding(verdict=verdict, value=value, limit=limit, sense="at most", **rest)  # type: ignore[arg-type]
+
+
+def not_judged(why: str, **rest: object) -> Finding:
+    """A finding that cannot be answered yet, with the reason."""
+    return Finding(verdict=Verdict.NOT_JUDGED, why=why, **rest)  # type: ignore[arg-type]

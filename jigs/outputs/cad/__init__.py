@@ -1,0 +1,1 @@
+"""Writers that need the kernel: solids as STEP and STL, both in mm."""

@@ -1,0 +1,37 @@
+"""Binary STL for printing, mm, the same bytes on every run."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import cadquery as cq
+from OCP.BRepMesh import BRepMesh_IncrementalMesh
+from OCP.StlAPI import StlAPI_Writer
+
+from jigs.errors import ExportError
+
+# The kernel's usual mesher takes minutes over a face with hundreds of holes; this one, its own
+# too, takes less than a second. It is read from the environment when a mesh is made.
+os.environ.setdefault("CSF_MeshAlgo", "delabella")
+
+_HEADER_AND_COUNT = 84  # bytes of a binary STL before the first triangle
+
+
+def write_stl(shape: cq.Shape, path: Path, tolerance: float = 0.05, angle: float = 0.2) -> None:
+    """Write the surface of a solid as triangles.
+
+    Parameters: tolerance = greatest distance of the triangles from the true surface, mm;
+    angle = greatest turn from one triangle to the next on a curved face, rad.
+    Raises: ExportError if the shape has no surface or the file cannot be written.
+    """
+    # A mesh made before, for a picture perhaps, sticks to the shape and would be written instead.
+    bare = shape.copy(mesh=False).wrapped
+    BRepMesh_IncrementalMesh(bare, tolerance, False, angle, False)
+    writer = StlAPI_Writer()
+    writer.ASCIIMode = False
+    if not writer.Write(bare, str(path)) or path.stat().st_size <= _HEADER_AND_COUNT:
+        raise ExportError(
+            f"{path.name}: no STL could be written"
+            "\n  remedy: see that the shape is a solid and that the folder may be written"
+        )

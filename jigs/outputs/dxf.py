@@ -1,0 +1,85 @@
+"""Cut files: closed outlines as DXF R2010 (AC1024), mm, the same bytes on every run."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from operator import itemgetter
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from jigs.errors import ExportError
+from jigs.model.outline import Outline
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing
+
+_BLACK_OR_WHITE = 7  # AutoCAD colour index: whatever shows on the ground; layers tell, not colours
+_METRIC = 1
+_COORDINATE_DIGITS = 9
+_BULGE_DIGITS = 14
+
+
+def write_outline_dxf(outlines: Iterable[tuple[str, Outline]], path: Path) -> None:
+    """Write outlines, each on its layer: layers in the order of their names, then as given.
+
+    A full circle becomes a CIRCLE, all else one closed LWPOLYLINE with bulges, so that arcs stay
+    true arcs.
+
+    Parameters: outlines = (layer, outline), mm; a layer's name starts with its place in the order
+    of work, such as "1 holes" or "4 outline".
+    Raises: ExportError if a layer's name is not allowed in a DXF or the file cannot be written.
+    """
+    import ezdxf  # half a second of imports that a check on numbers does not need
+    from ezdxf.lldxf.validator import is_valid_layer_name
+
+    drawing = ezdxf.new("R2010", units=ezdxf.units.MM)
+    drawing.header["$MEASUREMENT"] = _METRIC
+    space = drawing.modelspace()
+    for layer, outline in sorted(outlines, key=itemgetter(0)):
+        if not is_valid_layer_name(layer):
+            raise ExportError(
+                f"{path.name}: a DXF cannot have a layer '{layer}'"
+                '\n  remedy: leave out the letters < > / \\ " : ; ? * = | `'
+            )
+        if layer not in drawing.layers:
+            drawing.layers.add(layer, color=_BLACK_OR_WHITE)
+        _add(space, outline, layer)
+    with _without_dates(drawing):
+        try:
+            drawing.saveas(path)
+        except OSError as error:
+            raise ExportError(f"{path.name}: the DXF could not be written: {error}") from error
+
+
+def _add(space: Any, outline: Outline, layer: str) -> None:
+    attributes = {"layer": layer}
+    if outline.is_circle:
+        centre = tuple(_rounded(value) for value in outline.centre)
+        radius = _rounded(outline.sides[0].chord / 2)
+        space.add_circle(centre, radius, dxfattribs=attributes)
+        return
+    vertices = [(_rounded(x), _rounded(y), round(b, _BULGE_DIGITS)) for x, y, b in outline.vertices]
+    space.add_lwpolyline(vertices, format="xyb", close=True, dxfattribs=attributes)
+
+
+def _rounded(value: float) -> float:
+    """Away with the last bits, which differ from one processor to the next, and with minus zero."""
+    return round(value, _COORDINATE_DIGITS) + 0.0
+
+
+@contextmanager
+def _without_dates(drawing: Drawing) -> Iterator[None]:
+    """Fixed dates, identifiers and makers, and classes in a fixed order, while a file is saved."""
+    import ezdxf
+
+    made_by = drawing.ezdxf_metadata()
+    made_by["CREATED_BY_EZDXF"] = made_by["WRITTEN_BY_EZDXF"] = "jigs"
+    for name in sorted(drawing.entitydb.dxf_types_in_use()):
+        drawing.classes.add_class(name)
+    before = ezdxf.options.write_fixed_meta_data_for_testing
+    ezdxf.options.write_fixed_meta_data_for_testing = True
+    try:
+        yield
+    finally:
+        ezdxf.options.write_fixed_meta_data_for_testing = before

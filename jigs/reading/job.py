@@ -1,0 +1,281 @@
+"""A job file: one YAML file that names machine, pieces, stock, cuts, jigs and setups."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, Field, TypeAdapter
+
+from jigs.errors import Place, ReadingError, ReadingErrors, nearest
+from jigs.fields import Length
+from jigs.kinds import kinds
+from jigs.model.number import Number, Standing, Value
+from jigs.reading.source import Source, load
+from jigs.reading.validate import validate
+from jigs.shop.base import ShopModel
+from jigs.shop.machine import Machine
+from jigs.shop.piece import Piece
+from jigs.shop.stock import BoardStock, Cut, LiningStock, SheetStock
+from jigs.units import Units
+
+Name = Annotated[str, Field(pattern=r"^[A-Za-z][A-Za-z0-9_ -]{0,39}$")]
+
+
+class SetupModel(ShopModel):
+    """One placing of jigs and piece on the machine."""
+
+    piece: str = Field(description="name of the piece")
+    at: Literal["front face", "table"] = Field(description="where the jigs stand")
+    jigs: Annotated[tuple[str, ...], Field(min_length=1)] = Field(
+        description="names of the jigs that work together", examples=[["ring", "gauge"]]
+    )
+    cut: str | None = Field(default=None, description="name of the cut")
+    x: Length | None = Field(default=None, description="of the piece's axis, machine frame")
+
+
+class JobModel(ShopModel):
+    """The whole job file, but for the machine and the jigs, which are read by their own models."""
+
+    job: str = Field(min_length=1, max_length=80, description="what the batch is")
+    revision: str = Field(default="A", max_length=12)
+    units: Units = Field(default=Units.MM, description="of lengths without a unit in this file")
+    hardware: Literal["metric", "inch"] = "metric"
+    machine: Any = Field(description="a machine, or the path of a machine file")
+    pieces: Annotated[dict[Name, Piece], Field(min_length=1)]
+    sheets: dict[Name, SheetStock] = Field(default_factory=dict)
+    boards: dict[Name, BoardStock] = Field(default_factory=dict)
+    linings: dict[Name, LiningStock] = Field(default_factory=dict)
+    cuts: dict[Name, Cut] = Field(default_factory=dict)
+    jigs: Annotated[dict[Name, dict[str, Any]], Field(min_length=1)]
+    setups: Annotated[dict[Name, SetupModel], Field(min_length=1)]
+
+
+class MachineFile(Machine):
+    """A machine in a file of its own."""
+
+    units: Units = Units.MM
+
+
+@dataclass(frozen=True)
+class Instance:
+    """A named jig: its kind, choices, and the numbers that the user put in a rule's place."""
+
+    name: str
+    kind: str
+    options: BaseModel
+    replaced: Mapping[str, Number]
+
+
+@dataclass(frozen=True)
+class Job:
+    """A job as read: models, and where each value stands."""
+
+    stem: str
+    model: JobModel
+    machine: Machine
+    instances: Mapping[str, Instance]
+    source: Source
+    machine_source: Source
+    machine_at: tuple[str | int, ...]
+
+    def where(self, *keys: str | int) -> str:
+        """File and line of a value of the job file; empty where it is not written there."""
+        return _where(self.source, keys)
+
+    def where_machine(self, dotted: str) -> str:
+        """File and line of a value of the machine."""
+        return _where(self.machine_source, (*self.machine_at, *dotted.split(".")))
+
+
+def read_job(path: Path) -> Job:
+    """Read and check a job file and the machine file that it names.
+
+    Raises ReadingError or ReadingErrors with file, line, key path, what was found and what would
+    be right.
+    """
+    source = load(path)
+    units = _units(source)
+    model = validate(JobModel, source, units=units)
+    machine, machine_source, machine_at = _machine(model, source, units, path)
+    job = Job(
+        path.stem, model, machine, _instances(model, source, units), source, machine_source,
+        machine_at,
+    )  # fmt: skip
+    _check_names(job)
+    return job
+
+
+def _units(source: Source) -> Units:
+    class Peek(BaseModel):
+        units: Units = Units.MM
+
+    try:
+        return Peek.model_validate(source.data).units
+    except ValueError:
+        return Units.MM  # the whole model will say so with its place
+
+
+def _machine(
+    model: JobModel, source: Source, units: Units, path: Path
+) -> tuple[Machine, Source, tuple[str | int, ...]]:
+    if not isinstance(model.machine, str):
+        return validate(Machine, source, units=units, at=("machine",)), source, ("machine",)
+    file = path.parent / model.machine
+    if not file.is_file():
+        raise ReadingError(
+            source.place(("machine",)), "there is no such machine file", model.machine,
+            f"a path from {path.parent}/",
+        )  # fmt: skip
+    other = load(file)
+    read = validate(MachineFile, other, units=_units(other))
+    return read, other, ()
+
+
+def _instances(model: JobModel, source: Source, units: Units) -> dict[str, Instance]:
+    found, errors = {}, []
+    for name in model.jigs:
+        try:
+            found[name] = _instance(name, source, units)
+        except ReadingErrors as several:
+            errors += several.errors
+        except ReadingError as error:
+            errors.append(error)
+    if errors:
+        raise errors[0] if len(errors) == 1 else ReadingErrors(errors)
+    return found
+
+
+def _instance(name: str, source: Source, units: Units) -> Instance:
+    at = ("jigs", name)
+    data = source.at(at)
+    assert isinstance(data, dict)
+    known = list(kinds())
+    kind = data.get("kind")
+    if not isinstance(kind, str) or kind not in known:
+        raise ReadingError(
+            source.place((*at, "kind")) if "kind" in data else source.place(at),
+            f"what kind of jig is this{nearest(str(kind), known)}",
+            source.found((*at, "kind")) or "no kind",
+            f"kind: one of {', '.join(known)}",
+        )
+    model = instance_model(kind)
+    read = validate(model, source, units=units, at=at)
+    options = kinds()[kind].Options(
+        **{field: getattr(read, field) for field in kinds()[kind].Options.model_fields}
+    )
+    replaced: dict[str, Number] = {}
+    for key, standing in (("set", Standing.GIVEN), ("built", Standing.BUILT)):
+        block = getattr(read, key)
+        for number in block.model_fields_set if block is not None else ():
+            place = source.place((*at, key, number))
+            if number in replaced:
+                raise ReadingError(place, f"'{number}' is both set and built", "", "one of the two")
+            replaced[number] = Number(
+                number, getattr(block, number), "", standing, where=_file_line(place)
+            )
+    return Instance(name, kind, options, replaced)
+
+
+_INSTANCE_MODELS: dict[str, type[BaseModel]] = {}
+
+
+def instance_model(kind: str) -> type[BaseModel]:
+    """The model of a jig's YAML section: its choices, and `set`/`built` with every number."""
+    if kind not in _INSTANCE_MODELS:
+        from pydantic import create_model
+
+        numbers: dict[str, Any] = {}
+        for card in kinds()[kind].rules.cards.values():
+            returns = card.call.__annotations__["return"]
+            numbers[card.name] = (_field_type(returns, card.unit), Field(None, description=card.meaning))
+        replaced = create_model(f"{kind}_numbers", __base__=ShopModel, **numbers)
+        options = kinds()[kind].Options
+        _INSTANCE_MODELS[kind] = create_model(
+            f"{kind}_jig",
+            __base__=options,
+            kind=(Literal[kind], ...),
+            set=(replaced | None, Field(None, description="numbers that you want otherwise")),
+            built=(replaced | None, Field(None, description="numbers of a jig that exists, measured")),
+        )
+    return _INSTANCE_MODELS[kind]
+
+
+def _field_type(returns: str, unit: str) -> Any:
+    if returns == "float" and unit == "mm":
+        return Length
+    return {"float": float, "int": int, "str": str, "bool": bool}.get(
+        returns, tuple[Length, ...] if returns.startswith("tuple") else float
+    )
+
+
+def _check_names(job: Job) -> None:
+    """Every name that is used is defined."""
+    model, source = job.model, job.source
+    errors: list[ReadingError] = []
+
+    def known(keys: tuple[str | int, ...], name: str, names: Mapping[str, Any], what: str) -> None:
+        if name not in names:
+            errors.append(
+                ReadingError(source.place(keys), f"there is no {what} '{name}'{nearest(name, list(names))}",
+                             name, f"one of: {', '.join(names) or 'none is defined'}")
+            )  # fmt: skip
+
+    for name, cut in model.cuts.items():
+        known(("cuts", name, "cutter"), cut.cutter, job.machine.cutters, "cutter on this machine")
+    for name, setup in model.setups.items():
+        at = ("setups", name)
+        known((*at, "piece"), setup.piece, model.pieces, "piece")
+        for i, jig in enumerate(setup.jigs):
+            known((*at, "jigs", i), jig, model.jigs, "jig")
+        if setup.cut is not None:
+            known((*at, "cut"), setup.cut, model.cuts, "cut")
+        if setup.at == "front face" and job.machine.front_face is None:
+            errors.append(
+                ReadingError(source.place((*at, "at")), "this machine has no front face", setup.at,
+                             "a machine with front_face, or: at: table")
+            )  # fmt: skip
+    for name, instance in job.instances.items():
+        for key, names in (("sheet", model.sheets), ("lining", model.linings)):
+            chosen = getattr(instance.options, key, "")
+            if chosen:
+                known(("jigs", name, key), chosen, names, key)
+    if errors:
+        raise errors[0] if len(errors) == 1 else ReadingErrors(errors)
+
+
+def _where(source: Source, keys: tuple[str | int, ...]) -> str:
+    return _file_line(source.place(keys)) if source.has(keys) else ""
+
+
+def _file_line(place: Place) -> str:
+    return f"{place.file}:{place.line}"
+
+
+def job_schema() -> dict[str, Any]:
+    """JSON Schema of a job file, for editors that complete while typing."""
+    schema = JobModel.model_json_schema()
+    definitions = schema.setdefault("$defs", {})
+    machine = TypeAdapter(Machine).json_schema(ref_template="#/$defs/{model}")
+    definitions.update(machine.pop("$defs", {}))
+    definitions["Machine"] = machine
+    sections = []
+    for name in kinds():
+        one = instance_model(name).model_json_schema(ref_template="#/$defs/{model}")
+        definitions.update(one.pop("$defs", {}))
+        definitions[f"{name}_jig"] = one
+        sections.append({"$ref": f"#/$defs/{name}_jig"})
+    schema["properties"]["machine"] = {"anyOf": [{"type": "string"}, {"$ref": "#/$defs/Machine"}]}
+    schema["properties"]["jigs"]["additionalProperties"] = {"oneOf": sections}
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}
+
+
+def machine_schema() -> dict[str, Any]:
+    """JSON Schema of a machine file."""
+    schema = MachineFile.model_json_schema()
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}
+
+
+__all__ = ["Instance", "Job", "Value", "job_schema", "machine_schema", "read_job"]

@@ -1,0 +1,202 @@
+"""The machine: table, front face, travel, what moves above the work, and its cutters.
+
+Machine frame: origin at the table's front left corner on its surface; x right along the gantry,
+y away from the operator, z up. All lengths in mm.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from jigs.fields import IntervalField, Length, LengthFromZero, PositiveLength
+from jigs.model.number import Number
+from jigs.shop.base import ShopModel, Where, fact
+from jigs.units import Interval, ValueRefused
+
+
+class SlotProfile(ShopModel):
+    """A T-slot as measured: the narrow mouth, its lip, and the wide room for the head below."""
+
+    mouth: PositiveLength = Field(description="width of the opening", examples=[10.2])
+    lip: PositiveLength = Field(description="depth of the narrow part", examples=[9])
+    wide: PositiveLength = Field(description="width of the room below the lip", examples=[17])
+    room: PositiveLength = Field(description="height of that room", examples=[7.5])
+
+    @model_validator(mode="after")
+    def _wide_below(self) -> SlotProfile:
+        if self.wide <= self.mouth:
+            raise ValueRefused(
+                f"wide is {self.wide:g} mm, the mouth {self.mouth:g} mm",
+                "a T-slot is wider below its mouth",
+                ("wide",),
+            )
+        return self
+
+
+class Slots(ShopModel):
+    """T-slots at listed positions."""
+
+    anchors: Literal["slots"]
+    along: Literal["x", "y"] = Field(description="the direction in which the slots run")
+    at: Annotated[tuple[Length, ...], Field(min_length=1)] = Field(
+        description="positions of the slots' middles across their direction",
+        examples=[[60, 120, 180]],
+    )
+    profile: SlotProfile
+
+
+class Holes(ShopModel):
+    """A grid of threaded holes or inserts."""
+
+    anchors: Literal["holes"]
+    thread: str = Field(description="size of the thread", examples=["M6", "1/4"])
+    pitch: PositiveLength = Field(description="distance between holes, both ways", examples=[50])
+    first: tuple[Length, Length] = Field(description="x and y of the front left hole")
+    columns: int = Field(ge=1, le=500, description="holes along x")
+    rows: int = Field(ge=1, le=500, description="holes along y")
+
+
+class Spoilboard(ShopModel):
+    """A board to screw into, anywhere."""
+
+    anchors: Literal["spoilboard"]
+    thickness: PositiveLength = Field(description="how deep a screw may go", examples=[18])
+
+
+Anchors = Annotated[Slots | Holes | Spoilboard, Field(discriminator="anchors")]
+
+
+class Table(ShopModel):
+    """The table that work stands on."""
+
+    width: PositiveLength = Field(description="along x", examples=[600])
+    depth: PositiveLength = Field(description="along y", examples=[400])
+    thickness: PositiveLength = Field(description="of the table's front edge", examples=[30])
+    fixing: Anchors
+
+
+class FrontFace(ShopModel):
+    """The upright face below the table's front edge, where tall work hangs."""
+
+    y: Length = Field(default=0.0, description="of the face; 0 = flush with the table's edge")
+    z: IntervalField = Field(description="from the lowest to the highest point of the face")
+    x: IntervalField | None = Field(default=None, description="its width; the table's if left out")
+    fixing: Anchors
+    free_below: LengthFromZero | None = Field(
+        default=None, description="from the table's surface down to bench or floor"
+    )
+
+
+class Travel(ShopModel):
+    """Where the tip of the spindle's collet nut can go, in the machine frame."""
+
+    x: IntervalField = Field(examples=["0 to 600"])
+    y: IntervalField = Field(description="below 0 = in front of the table", examples=["-90 to 400"])
+    z: IntervalField = Field(examples=["-60 to 110"])
+
+
+class RoundBody(ShopModel):
+    """A round thing on the spindle's axis."""
+
+    diameter: PositiveLength
+    length: PositiveLength
+
+
+class BoxBody(ShopModel):
+    """A square thing round the spindle's axis: x, y of its sides from the axis, z from the nut's face."""
+
+    x: IntervalField
+    y: IntervalField
+    z: IntervalField
+
+
+class Spindle(ShopModel):
+    """What moves above the work, measured from the collet nut's lower face upwards."""
+
+    collet_nut: RoundBody
+    body: RoundBody
+    carriage: BoxBody | None = None
+    dust_hood: RoundBody | None = Field(default=None, description="skirt round the cutter")
+    dust_hood_below: Length = Field(
+        default=0.0, description="how far the skirt hangs below the nut's face"
+    )
+
+
+class Cutter(ShopModel):
+    """One cutter."""
+
+    shape: Literal["straight", "ball", "v"] = "straight"
+    diameter: PositiveLength
+    flute_length: PositiveLength
+    shank: PositiveLength
+    length: PositiveLength
+    flutes: int = Field(default=2, ge=1, le=12)
+    tip_angle: float | None = Field(default=None, gt=0, lt=180, description="of a v cutter, deg")
+
+
+class Machine(ShopModel):
+    """A CNC router."""
+
+    name: str = Field(min_length=1, max_length=80)
+    table: Table
+    front_face: FrontFace | None = None
+    travel: Travel
+    under_gantry: PositiveLength = Field(description="from the table's surface to the beam")
+    spindle: Spindle
+    cutters: dict[str, Cutter] = Field(default_factory=dict)
+
+
+def face_width(machine: Machine) -> Interval:
+    """The x extent of the front face; the table's where it is not given, mm."""
+    face = machine.front_face
+    return face.x if face and face.x else Interval(0.0, machine.table.width)
+
+
+def machine_facts(machine: Machine, where: Where) -> list[Number]:
+    """The machine's numbers that sizing rules read."""
+    table = machine.table
+    facts = [
+        fact("table_width", table.width, "table along x", where=where("table.width")),
+        fact("table_depth", table.depth, "table along y", where=where("table.depth")),
+        fact("table_thickness", table.thickness, "table's front edge", where=where("table.thickness")),
+        fact("under_gantry", machine.under_gantry, "table to beam", where=where("under_gantry")),
+        fact("table_anchors", table.fixing.anchors, "how the table holds a jig", unit="",
+             where=where("table.fixing.anchors")),
+    ]  # fmt: skip
+    facts += _fixing_facts("table", table.fixing, lambda key: where(f"table.fixing.{key}"))
+    if machine.front_face:
+        facts += _front_facts(machine, where)
+    return facts
+
+
+def _front_facts(machine: Machine, where: Where) -> list[Number]:
+    face = machine.front_face
+    assert face is not None
+    width = face_width(machine)
+    at = where("front_face")
+    return [
+        fact("front_y", face.y, "the front face's y", where=where("front_face.y") or at),
+        fact("front_top", face.z.most, "top of the front face", where=where("front_face.z")),
+        fact("front_bottom", face.z.least, "foot of the front face", where=where("front_face.z")),
+        fact("front_left", width.least, "left end of the front face", where=at),
+        fact("front_right", width.most, "right end of the front face", where=at),
+        fact("front_anchors", face.fixing.anchors, "how the front face holds a jig", unit="",
+             where=where("front_face.fixing.anchors")),
+        *_fixing_facts("front", face.fixing, lambda key: where(f"front_face.fixing.{key}")),
+    ]  # fmt: skip
+
+
+def _fixing_facts(prefix: str, fixing: Anchors, where: Where) -> list[Number]:
+    if not isinstance(fixing, Slots):
+        return []
+    p = fixing.profile
+    return [
+        fact(f"{prefix}_slots_along", fixing.along, "direction of the slots", unit="", where=where("along")),
+        fact(f"{prefix}_slots_at", tuple(sorted(fixing.at)), "positions of the slots", where=where("at")),
+        fact(f"{prefix}_slot_mouth", p.mouth, "slot opening", where=where("profile.mouth")),
+        fact(f"{prefix}_slot_lip", p.lip, "slot lip", where=where("profile.lip")),
+        fact(f"{prefix}_slot_wide", p.wide, "width below the lip", where=where("profile.wide")),
+        fact(f"{prefix}_slot_room", p.room, "height below the lip", where=where("profile.room")),
+    ]  # fmt: skip

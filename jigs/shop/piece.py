@@ -1,0 +1,220 @@
+"""The pieces of a batch: sawn bars and turned things, with the limits between which they vary.
+
+A piece's own frame: z up, 0 at the end that is machined, so that the piece lies below zero.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from jigs.fields import Length, LengthFromZero, LimitsField, PositiveLength, PositiveLimits
+from jigs.model.number import Number, Standing
+from jigs.model.state import Limit
+from jigs.shop.base import ShopModel, Where, fact
+from jigs.units import Limits, ValueRefused
+
+
+class Dome(ShopModel):
+    """The rounded end: what a caliper can measure (rise and width), or a radius and width."""
+
+    width: PositiveLength = Field(description="diameter of the dome's rim", examples=[30])
+    rise: PositiveLength | None = Field(default=None, description="height of the dome over its rim")
+    radius: PositiveLength | None = Field(default=None, description="instead of rise")
+
+    @model_validator(mode="after")
+    def _one_of_two(self) -> Dome:
+        if (self.rise is None) == (self.radius is None):
+            raise ValueRefused("a dome has rise or radius, one of the two", "rise: 4")
+        if self.radius is not None and self.radius < self.width / 2:
+            raise ValueRefused(
+                f"radius {self.radius:g} mm is less than half the width",
+                f"at least {self.width / 2:g} mm",
+                ("radius",),
+            )
+        if self.rise is not None and self.rise > self.width / 2:
+            raise ValueRefused(
+                f"rise {self.rise:g} mm is more than a half ball has",
+                f"at most {self.width / 2:g} mm",
+                ("rise",),
+            )
+        return self
+
+    @property
+    def sphere_radius(self) -> float:
+        """Radius of the dome, mm: r = w^2 / (8 s) + s / 2 from its chord and sagitta."""
+        if self.radius is not None:
+            return self.radius
+        assert self.rise is not None
+        return self.width**2 / (8 * self.rise) + self.rise / 2
+
+    @property
+    def height(self) -> float:
+        """Height of the dome over its rim, mm."""
+        if self.rise is not None:
+            return self.rise
+        r = self.sphere_radius
+        return r - math.sqrt(r * r - self.width**2 / 4)
+
+
+class Body(ShopModel):
+    """A block or head further down, possibly off the axis."""
+
+    below: PositiveLength = Field(description="its upper end, from the domed end")
+    length: PositiveLength
+    width: PositiveLength = Field(description="along x")
+    depth: PositiveLength = Field(description="along y")
+    offset_x: Length = Field(default=0.0, description="of its middle from the axis")
+    offset_y: Length = Field(default=0.0, description="of its middle from the axis")
+
+
+class Turned(ShopModel):
+    """A turned piece that hangs with its domed end up."""
+
+    shape: Literal["turned"]
+    wood: str = "beech"
+    count: int = Field(default=1, ge=1, le=1_000_000, description="pieces in the batch")
+    length: PositiveLimits = Field(examples=["200 ± 1"])
+    grip_diameter: PositiveLimits = Field(
+        description="where the ring holds it, over the whole batch", examples=["31.5 to 36"]
+    )
+    grip_from: LengthFromZero = Field(description="upper end of the grip, from the domed end")
+    grip_to: PositiveLength = Field(description="lower end of the grip, from the domed end")
+    taper: LengthFromZero = Field(
+        default=0.0, description="largest change of diameter over the grip, within one piece"
+    )
+    ovality: LengthFromZero = Field(default=0.0, description="largest less smallest diameter")
+    dome: Dome
+    below_grip: tuple[tuple[PositiveLength, PositiveLength], ...] = Field(
+        default=(),
+        max_length=200,
+        description="further down: [distance from the domed end, diameter], in order",
+        examples=[[[70, 26], [200, 8]]],
+    )
+    body: Body | None = None
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Turned:
+        if self.grip_from < self.dome.height:
+            raise ValueRefused(
+                f"grip_from {self.grip_from:g} mm lies on the dome, which is "
+                f"{self.dome.height:.4g} mm high",
+                f"at least {self.dome.height:.4g}",
+                ("grip_from",),
+            )
+        stations = [self.grip_from, self.grip_to, *(z for z, _ in self.below_grip)]
+        if any(b <= a for a, b in zip(stations, stations[1:], strict=False)):
+            raise ValueRefused(
+                "distances from the domed end must grow: grip_from, grip_to, then below_grip",
+                f"found {', '.join(f'{z:g}' for z in stations)}",
+            )
+        if stations[-1] > self.length.least:
+            raise ValueRefused(
+                f"the profile reaches {stations[-1]:g} mm, the shortest piece is "
+                f"{self.length.least:g} mm long",
+                "a length at least as great, or a shorter profile",
+                ("length",),
+            )
+        return self
+
+    def diameter(self, limit: Limit) -> float:
+        """Grip diameter at least, nominal or maximum material, mm."""
+        return _pick(self.grip_diameter, limit)
+
+    def profile(self, limit: Limit) -> tuple[tuple[float, float], ...]:
+        """(z, radius) from the dome's rim down to the foot, mm, z negative downwards.
+
+        The foot moves with the length; a stretch below the last listed point keeps its diameter.
+        """
+        radius = self.diameter(limit) / 2
+        points = [
+            (-self.dome.height, self.dome.width / 2),
+            (-self.grip_from, radius),
+            (-self.grip_to, radius),
+            *((-z, d / 2) for z, d in self.below_grip),
+        ]
+        foot = -_pick(self.length, limit)
+        if points[-1][0] > foot + 1e-9:
+            points.append((foot, points[-1][1]))
+        return tuple(p for i, p in enumerate(points) if i == 0 or p != points[i - 1])
+
+    @property
+    def widest(self) -> float:
+        """Largest diameter that must pass through the ring, mm."""
+        below = max((d for _, d in self.below_grip), default=0.0)
+        return max(self.grip_diameter.most, below, self.dome.width)
+
+    @property
+    def foot_diameter(self) -> float:
+        """Diameter at the lower end, mm."""
+        return self.below_grip[-1][1] if self.below_grip else self.grip_diameter.most
+
+
+class Bar(ShopModel):
+    """A squared bar that stands on end, or is held along the front face."""
+
+    shape: Literal["bar"]
+    wood: str = "beech"
+    count: int = Field(default=1, ge=1, le=1_000_000, description="pieces in the batch")
+    width: PositiveLimits = Field(description="between the jaws", examples=["38 ± 0.5"])
+    depth: PositiveLimits = Field(description="between the fences", examples=["38 ± 0.5"])
+    length: PositiveLimits = Field(examples=["150 ± 0.5"])
+
+
+Piece = Annotated[Turned | Bar, Field(discriminator="shape")]
+
+
+def piece_facts(piece: Turned | Bar, where: Where) -> list[Number]:
+    """The piece's numbers that sizing rules read."""
+    length = [
+        fact("length_least", piece.length.least, "shortest piece", where=where("length")),
+        fact("length_nominal", piece.length.nominal, "nominal piece", where=where("length")),
+        fact("length_most", piece.length.most, "longest piece", where=where("length")),
+        fact("piece_count", piece.count, "pieces in the batch", unit="", where=where("count")),
+    ]
+    return length + (
+        _turned_facts(piece, where) if isinstance(piece, Turned) else _bar_facts(piece, where)
+    )
+
+
+def _turned_facts(piece: Turned, where: Where) -> list[Number]:
+    grip, at = piece.grip_diameter, where("grip_diameter")
+    dome = where("dome")
+    body = piece.body
+    facts = [
+        fact("grip_diameter_least", grip.least, "thinnest piece at the grip", where=at),
+        fact("grip_diameter_nominal", grip.nominal, "nominal piece at the grip", where=at),
+        fact("grip_diameter_most", grip.most, "thickest piece at the grip", where=at),
+        fact("grip_from", piece.grip_from, "upper end of the grip", where=where("grip_from")),
+        fact("grip_to", piece.grip_to, "lower end of the grip", where=where("grip_to")),
+        fact("taper", piece.taper, "diameter change over the grip", where=where("taper")),
+        fact("ovality", piece.ovality, "largest less smallest diameter", where=where("ovality")),
+        fact("end_diameter", piece.dome.width, "rim of the dome", where=dome),
+        Number("dome_radius", piece.dome.sphere_radius, "mm", Standing.RULE, "radius of the dome",
+               (), "derived: r = w^2 / (8 s) + s / 2 (chord and sagitta)", dome),
+        fact("dome_height", piece.dome.height, "height of the dome over its rim", where=dome),
+        fact("widest", piece.widest, "widest part that must pass the ring", where=at),
+        fact("foot_diameter", piece.foot_diameter, "diameter at the foot", where=where("below_grip") or at),
+        fact("body_half_depth", body.depth / 2 + body.offset_y if body else 0.0,
+             "from the axis to the back of the body", where=where("body") or at),
+    ]  # fmt: skip
+    return facts
+
+
+def _bar_facts(piece: Bar, where: Where) -> list[Number]:
+    facts = []
+    for name, limits in (("width", piece.width), ("depth", piece.depth)):
+        for word in ("least", "nominal", "most"):
+            facts.append(
+                fact(f"{name}_{word}", getattr(limits, word), f"{word} {name}", where=where(name))
+            )
+    return facts
+
+
+def _pick(limits: Limits, limit: Limit) -> float:
+    return float(getattr(limits, limit.value))
+
+
+__all__ = ["Bar", "Body", "Dome", "LimitsField", "Piece", "Turned", "piece_facts"]

@@ -1,0 +1,91 @@
+"""How deep two solids overlap, and how far apart they are.
+
+Depth is measured, not guessed from volume: the common solid is bounded by faces of the one and of
+the other; the depth is the greatest distance from a point of the one's faces to the other's.
+"""
+
+from __future__ import annotations
+
+import cadquery as cq
+from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeVertex
+from OCP.BRepExtrema import BRepExtrema_DistShapeShape
+from OCP.gp import gp_Pnt
+from OCP.TopoDS import TopoDS_Shape
+
+from jigs.tolerance import TOLERANCE
+
+Box = tuple[float, float, float, float, float, float]
+
+_FINE_ANGLE = 0.06
+"""rad between sampled points on a curved face: at a radius of 20 mm the sag is 0.009 mm."""
+
+
+def box_of(shape: cq.Shape) -> Box:
+    """Bounds of an unmeshed shape, mm."""
+    b = shape.BoundingBox()
+    return (b.xmin, b.ymin, b.zmin, b.xmax, b.ymax, b.zmax)
+
+
+def boxes_apart(a: Box, b: Box) -> float:
+    """Least distance between two boxes along an axis, mm; negative where they overlap."""
+    return max(
+        max(a[i] - b[i + 3], b[i] - a[i + 3]) for i in range(3)
+    )
+
+
+def overlap_depth(a: cq.Shape, b: cq.Shape) -> float:
+    """Depth of the common solid of a and b, mm; 0 where they only touch."""
+    common = a.intersect(b)
+    return max((_thickness(solid, a, b) for solid in common.Solids()), default=0.0)
+
+
+def distance(a: cq.Shape, b: cq.Shape) -> float:
+    """Least true distance between two solids, mm; 0 where they touch or overlap."""
+    return float(a.distance(b))
+
+
+def _thickness(common: cq.Solid, a: cq.Shape, b: cq.Shape) -> float:
+    box = box_of(common)
+    least_extent = min(box[i + 3] - box[i] for i in range(3))
+    if least_extent <= TOLERANCE.overlap:
+        return least_extent
+    of_a, of_b = _faces_on(common, a), _faces_on(common, b)
+    if not of_a or not of_b:
+        return least_extent
+    there = max(_furthest(of_b, of_a), _furthest(of_a, of_b))
+    return min(there, least_extent)
+
+
+def _faces_on(common: cq.Solid, owner: cq.Shape) -> list[cq.Face]:
+    """The faces of the common solid that lie on the owner's skin."""
+    skin = cq.Compound.makeCompound(owner.Faces()).wrapped
+    return [f for f in common.Faces() if _gap(_inner_point(f), skin) < 1e-5]
+
+
+def _inner_point(face: cq.Face) -> TopoDS_Shape:
+    """A point on the face itself; the middle of a curved face's area would lie beside it."""
+    points, triangles = face.copy().tessellate(0.01, _FINE_ANGLE)
+    i, j, k = triangles[len(triangles) // 2]
+    middle = (points[i] + points[j] + points[k]) / 3
+    near = face.toPln() if face.geomType() == "PLANE" else None
+    if near is None:
+        vertex = cq.Vertex.makeVertex(middle.x, middle.y, middle.z)
+        finder = BRepExtrema_DistShapeShape(vertex.wrapped, face.wrapped)
+        p = finder.PointOnShape2(1)
+        return BRepBuilderAPI_MakeVertex(p).Vertex()
+    return BRepBuilderAPI_MakeVertex(gp_Pnt(middle.x, middle.y, middle.z)).Vertex()
+
+
+def _furthest(start: list[cq.Face], target: list[cq.Face]) -> float:
+    skin = cq.Compound.makeCompound(target).wrapped
+    seen: dict[tuple[float, float, float], None] = {}
+    for face in start:
+        for p in face.copy().tessellate(0.01, _FINE_ANGLE)[0]:
+            seen[(round(p.x, 6), round(p.y, 6), round(p.z, 6))] = None
+    return max(
+        (_gap(BRepBuilderAPI_MakeVertex(gp_Pnt(*p)).Vertex(), skin) for p in seen), default=0.0
+    )
+
+
+def _gap(vertex: TopoDS_Shape, skin: TopoDS_Shape) -> float:
+    return float(BRepExtrema_DistShapeShape(vertex, skin).Value())

@@ -1,0 +1,87 @@
+"""Bought parts as solids, each family from its table sizes. Heads lie below z = 0, shanks above.
+
+Threads are drawn as plain cylinders of the thread's diameter, so that a bolt and its nut touch.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import cadquery as cq
+
+from jigs.model.outline import Outline, arc_bulge
+from jigs.model.part import Bought
+from jigs.solids.shapes import cylinder, flat, swept, turned
+
+
+def hardware_solid(made: Bought) -> cq.Shape | None:
+    """The solid of a bought part; None for what is listed but not drawn (springs)."""
+    make = _FAMILIES.get(made.family)
+    return make(made) if make and made.dims else None
+
+
+def _hex_screw(b: Bought) -> cq.Shape:
+    head = swept(Outline.polygon(0, 0, b["across_flats"]), flat(-b["head_height"]),
+                 (0, 0, b["head_height"]))  # fmt: skip
+    return _one(head.fuse(cylinder(b["diameter"], 0, b["length"])))
+
+
+def _coach_bolt(b: Bought) -> cq.Shape:
+    r, k = b["head_diameter"] / 2, b["head_height"]
+    sphere = (r * r + k * k) / (2 * k)
+    bulge = arc_bulge((0.0, -k), (r, 0.0), (0.0, sphere - k), left=True)
+    head = turned(Outline.of([(0, -k, bulge), (r, 0), (0, 0)]))
+    w, v = b["neck_width"] / 2, b["neck_depth"]
+    neck = swept(Outline.rectangle(-w, -w, w, w), flat(0), (0, 0, v))
+    return _one(head.fuse(neck, cylinder(b["diameter"], 0, b["length"])))
+
+
+def _t_slot_bolt(b: Bought) -> cq.Shape:
+    w, k = b["head_width"] / 2, b["head_height"]
+    head = swept(Outline.rectangle(-w, -w, w, w), flat(-k), (0, 0, k))
+    return _one(head.fuse(cylinder(b["diameter"], 0, b["length"])))
+
+
+def _hex_nut(b: Bought) -> cq.Shape:
+    body = swept(Outline.polygon(0, 0, b["across_flats"]), flat(0), (0, 0, b["height"]))
+    return _one(body.cut(cylinder(b["diameter"], -1, b["height"] + 1)))
+
+
+def _washer(b: Bought) -> cq.Shape:
+    return _ring(b["hole"], b["outer"], b["height"])
+
+
+def _insert(b: Bought) -> cq.Shape:
+    return _ring(b["diameter"], b["outer"], b["length"])
+
+
+def _dowel(b: Bought) -> cq.Shape:
+    return cylinder(b["diameter"], 0, b["length"])
+
+
+def _wood_screw(b: Bought) -> cq.Shape:
+    head, core, length = b["head_diameter"] / 2, b["core"] / 2, b["length"]
+    tall = head - core
+    return turned(
+        Outline.of([(0, 0), (head, 0), (core, tall), (core, length - 2 * core), (0, length)])
+    )
+
+
+def _ring(inner: float, outer: float, height: float) -> cq.Shape:
+    return turned(Outline.rectangle(inner / 2, 0, outer / 2, height))
+
+
+def _one(shape: cq.Shape) -> cq.Shape:
+    return shape.Solids()[0]
+
+
+_FAMILIES: dict[str, Callable[[Bought], cq.Shape]] = {
+    "hex screw": _hex_screw,
+    "coach bolt": _coach_bolt,
+    "T-slot bolt": _t_slot_bolt,
+    "hex nut": _hex_nut,
+    "washer": _washer,
+    "insert": _insert,
+    "dowel": _dowel,
+    "wood screw": _wood_screw,
+}

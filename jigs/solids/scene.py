@@ -1,0 +1,164 @@
+"""The solids of a design: each different part once, and everything placed in a state.
+
+Implements `jigs.checks.geometry.Geometry`. Pairs are measured once for each different relative
+placing: most parts of a jig do not move against each other from state to state.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import combinations
+
+import cadquery as cq
+
+from jigs.checks.geometry import Overlap
+from jigs.design import Design, Setup
+from jigs.errors import SolidError
+from jigs.model.part import Bought, Part
+from jigs.model.pose import Pose
+from jigs.model.state import Contact, Limit, State
+from jigs.solids.build import part_solid
+from jigs.solids.depth import boxes_apart, box_of, distance, overlap_depth
+from jigs.solids.things import machine_parts, piece_solid
+from jigs.outputs.cad.tree import location
+
+PIECE = "piece"
+
+
+@dataclass(frozen=True)
+class Standing:
+    """One solid in its place in the work frame. `product` names what it is one of."""
+
+    name: str
+    product: str
+    jig: str
+    group: str
+    shape: cq.Shape
+    pose: Pose
+    material: str
+
+    @cached_property
+    def placed(self) -> cq.Shape:
+        """The solid moved to its place."""
+        return self.shape.moved(location(self.pose))
+
+
+class Scene:
+    """All solids of one design, built when asked for."""
+
+    def __init__(self, design: Design) -> None:
+        self.design = design
+        self._parts: dict[tuple[str, str], cq.Shape | None] = {}
+        self._pieces: dict[tuple[str, Limit], cq.Shape] = {}
+        self._machine: list[tuple[str, Part, Pose, cq.Shape]] | None = None
+        self._measured: dict[object, float] = {}
+        self._standing: dict[tuple[str, State], list[Standing]] = {}
+
+    def part(self, jig: str, part: Part) -> cq.Shape | None:
+        """The solid of a part; None for one that is listed but not drawn."""
+        key = (jig, part.id)
+        if key not in self._parts:
+            self._parts[key] = part_solid(part)
+        return self._parts[key]
+
+    def piece(self, setup: Setup, limit: Limit) -> cq.Shape:
+        """The piece at one limit of its size."""
+        key = (setup.model.piece, limit)
+        if key not in self._pieces:
+            self._pieces[key] = piece_solid(setup.piece, limit)
+        return self._pieces[key]
+
+    def machine(self) -> list[tuple[str, Part, Pose, cq.Shape]]:
+        """Table and front face, in the machine frame."""
+        if self._machine is None:
+            self._machine = [
+                (name, part, pose, shape)
+                for name, part, pose in machine_parts(self.design.job.machine)
+                if (shape := part_solid(part)) is not None
+            ]
+        return self._machine
+
+    def standing(self, setup: Setup, state: State) -> list[Standing]:
+        """Everything that stands in the setup in this state, in the work frame."""
+        key = (setup.name, state)
+        if key not in self._standing:
+            self._standing[key] = [
+                *self._jig_parts(setup, state), self._piece(setup, state), *self._machine_in(setup)
+            ]  # fmt: skip
+        return self._standing[key]
+
+    def _jig_parts(self, setup: Setup, state: State) -> list[Standing]:
+        found = []
+        for jig in setup.jigs:
+            parts = jig.parts
+            for placed in jig.poses(state):
+                part = parts[placed.part]
+                shape = self.part(jig.name, part)
+                if shape is None:
+                    raise SolidError(part.id, "placing", "it is placed but has no solid")
+                found.append(
+                    Standing(placed.name, part.title, jig.name, placed.group, shape,
+                             placed.pose, material_of(part))
+                )  # fmt: skip
+        return found
+
+    def _piece(self, setup: Setup, state: State) -> Standing:
+        offset = setup.piece_offset(state)
+        pose = Pose.to(offset.dx or 0.0, offset.dy or 0.0, offset.dz or 0.0)
+        shape = self.piece(setup, state.piece)
+        return Standing(PIECE, setup.model.piece, "", "", shape, pose, setup.piece.wood)
+
+    def _machine_in(self, setup: Setup) -> list[Standing]:
+        to_work = setup.work_zero.inverse()
+        return [
+            Standing(name, part.title, "machine", "", shape, to_work @ pose, material_of(part))
+            for name, part, pose, shape in self.machine()
+        ]
+
+    # Geometry
+
+    def overlaps(self, setup: Setup, state: State, declared: list[Contact]) -> list[Overlap]:
+        """Depth of every overlapping pair; pairs that are declared are measured in any case."""
+        meant = {frozenset((c.a, c.b)) for c in declared}
+        found = []
+        for a, b in combinations(self.standing(setup, state), 2):
+            if boxes_apart(self._box(a), self._box(b)) > 0:
+                continue
+            depth = self._measure("depth", a, b)
+            if depth > 0 or frozenset((a.name, b.name)) in meant:
+                found.append(Overlap(a.name, b.name, depth))
+        return found
+
+    def distance(self, setup: Setup, state: State, a: str, b: str) -> float | None:
+        """Least distance of two named things; None where one of them is not there."""
+        by_name = {s.name: s for s in self.standing(setup, state)}
+        if a not in by_name or b not in by_name:
+            return None
+        return self._measure("distance", by_name[a], by_name[b])
+
+    def _measure(self, what: str, a: Standing, b: Standing) -> float:
+        relative = (a.pose.inverse() @ b.pose).rounded(7)
+        key = (what, id(a.shape), id(b.shape), relative)
+        if key not in self._measured:
+            measure = overlap_depth if what == "depth" else distance
+            self._measured[key] = measure(a.placed, b.placed)
+        return self._measured[key]
+
+    def _box(self, standing: Standing) -> tuple[float, float, float, float, float, float]:
+        key = ("box", id(standing.shape), standing.pose)
+        if key not in self._boxes:
+            self._boxes[key] = box_of(standing.placed)
+        return self._boxes[key]
+
+    @cached_property
+    def _boxes(self) -> dict[object, tuple[float, float, float, float, float, float]]:
+        return {}
+
+
+def material_of(part: Part) -> str:
+    """The word for what a part is made of, for colours and lists."""
+    made = part.made
+    if isinstance(made, Bought):
+        return made.material
+    return str(getattr(made, "material", "") or getattr(made, "wood", ""))

@@ -1,0 +1,60 @@
+"""Outlines to kernel solids: swept along z, or turned about z."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import cadquery as cq
+
+from jigs.model.outline import Outline, Point
+
+Lift = Callable[[float, float], tuple[float, float, float]]
+"""Where a point of the outline lies in space."""
+
+
+def flat(z: float) -> Lift:
+    """The outline lies in x, y at height z."""
+    return lambda x, y: (x, y, z)
+
+
+def upright_x(y: float) -> Lift:
+    """The outline lies in x, z at depth y."""
+    return lambda x, z: (x, y, z)
+
+
+def upright_y(x: float) -> Lift:
+    """The outline lies in y, z at x."""
+    return lambda y, z: (x, y, z)
+
+
+def wire(outline: Outline, lift: Lift) -> cq.Wire:
+    """The outline as a closed wire with true arcs."""
+    edges = []
+    for side in outline.sides:
+        start, end = _vector(lift, side.start), _vector(lift, side.end)
+        if side.bulge == 0:
+            edges.append(cq.Edge.makeLine(start, end))
+        else:
+            edges.append(cq.Edge.makeThreePointArc(start, _vector(lift, side.middle), end))
+    return cq.Wire.assembleEdges(edges)
+
+
+def swept(outline: Outline, lift: Lift, along: tuple[float, float, float]) -> cq.Solid:
+    """The outline's area swept along a straight line, mm."""
+    return cq.Solid.extrudeLinear(wire(outline, lift), [], cq.Vector(*along))
+
+
+def turned(outline: Outline) -> cq.Solid:
+    """The outline (radius, z) turned once round the z axis; it may touch the axis."""
+    return cq.Solid.revolve(
+        wire(outline, upright_x(0.0)), [], 360.0, cq.Vector(0, 0, 0), cq.Vector(0, 0, 1)
+    )
+
+
+def cylinder(diameter: float, z0: float, z1: float) -> cq.Solid:
+    """A round rod on the z axis from z0 to z1, mm."""
+    return cq.Solid.makeCylinder(diameter / 2, z1 - z0, cq.Vector(0, 0, z0), cq.Vector(0, 0, 1))
+
+
+def _vector(lift: Lift, point: Point) -> cq.Vector:
+    return cq.Vector(*lift(*point))

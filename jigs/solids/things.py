@@ -1,0 +1,80 @@
+"""The piece and the machine as solids."""
+
+from __future__ import annotations
+
+import cadquery as cq
+
+from jigs.model.outline import Outline, arc_bulge
+from jigs.model.part import Fixed, Part
+from jigs.model.pose import Pose
+from jigs.model.state import Limit
+from jigs.shop.machine import Machine, Slots, face_width
+from jigs.shop.piece import Bar, Turned
+from jigs.solids.shapes import flat, swept, turned
+
+BEHIND_SLOT = 10.0
+"""mm of metal drawn behind the slots of a front face; only for looks."""
+
+
+def piece_solid(piece: Turned | Bar, limit: Limit) -> cq.Shape:
+    """The piece at one limit of its size, its machined end at z = 0."""
+    if isinstance(piece, Bar):
+        w, d, h = (getattr(x, limit.value) for x in (piece.width, piece.depth, piece.length))
+        return swept(Outline.rectangle(-w / 2, -d / 2, w / 2, d / 2), flat(-h), (0, 0, h))
+    profile = piece.profile(limit)
+    rim_z, rim_r = profile[0]
+    bulge = arc_bulge((0.0, 0.0), (rim_r, rim_z), (0.0, -piece.dome.sphere_radius), left=False)
+    points: list[tuple[float, ...]] = [(0.0, 0.0, bulge)]
+    points += [(r, z) for z, r in profile] + [(0.0, profile[-1][0])]
+    solid: cq.Shape = turned(Outline.of(points))
+    if piece.body:
+        b = piece.body
+        block = swept(
+            Outline.rectangle(
+                b.offset_x - b.width / 2, b.offset_y - b.depth / 2,
+                b.offset_x + b.width / 2, b.offset_y + b.depth / 2,
+            ),
+            flat(-b.below - b.length), (0, 0, b.length),
+        )  # fmt: skip
+        solid = solid.fuse(block).Solids()[0]
+    return solid
+
+
+def machine_parts(machine: Machine) -> list[tuple[str, Part, Pose]]:
+    """Table and front face with their slots, as parts in the machine frame."""
+    table = machine.table
+    slots = table.fixing if isinstance(table.fixing, Slots) else None
+    along_x = slots is not None and slots.along == "x"
+    across, length = (table.depth, table.width) if along_x else (table.width, table.depth)
+    outline = _slotted(0.0, across, -table.thickness, 0.0, slots)
+    pose = _along_x() if along_x else Pose.to(0, table.depth, 0) @ Pose.turned("x", 90)
+    parts = [("table", Part("table", "table", Fixed(), outline, length), pose)]
+    face = machine.front_face
+    if face is not None:
+        width = face_width(machine)
+        slots = face.fixing if isinstance(face.fixing, Slots) else None
+        deep = BEHIND_SLOT + (slots.profile.lip + slots.profile.room if slots else 10.0)
+        # Drawn lying down (slots upwards), then stood up: the sheet's y becomes the depth.
+        flat_outline = _slotted(face.z.least, face.z.most, -deep, 0.0, slots)
+        # local x -> z up, local y -> -y (the slots' mouths to the operator), local z -> x or y
+        stand = Pose((width.least, face.y, 0.0), ((0.0, 0.0, 1.0), (0.0, -1.0, 0.0), (1.0, 0.0, 0.0)))
+        parts.append(("front face", Part("front_face", "front face", Fixed(), flat_outline, width.most - width.least), stand))
+    return parts
+
+
+def _along_x() -> Pose:
+    """Local x -> y, local y -> z, local z -> x."""
+    return Pose.turned("y", 90) @ Pose.turned("z", 90)
+
+
+def _slotted(x0: float, x1: float, low: float, top: float, slots: Slots | None) -> Outline:
+    """A slab seen along its slots: T-slots open at the top."""
+    points: list[tuple[float, float]] = [(x0, low), (x1, low), (x1, top)]
+    for at in sorted(slots.at, reverse=True) if slots else ():
+        assert slots is not None
+        p = slots.profile
+        m, w = p.mouth / 2, p.wide / 2
+        lip, floor = top - p.lip, top - p.lip - p.room
+        points += [(at + m, top), (at + m, lip), (at + w, lip), (at + w, floor)]
+        points += [(at - w, floor), (at - w, lip), (at - m, lip), (at - m, top)]
+    return Outline.of([*points, (x0, top)])

@@ -1,0 +1,59 @@
+"""All tables by name, for whoever wants to list them (documents, schema, tests)."""
+
+from __future__ import annotations
+
+from jigs.errors import TableError
+from jigs.tables import (
+    boards,
+    bolts,
+    friction,
+    inserts_screws,
+    lengths,
+    nuts_washers,
+    rubber,
+    t_slots,
+    threads,
+    woods,
+)
+from jigs.tables._load import Sourced, plain
+
+
+def all_tables() -> dict[str, tuple[Sourced, ...]]:
+    """Return every table: its name as errors show it -> its rows."""
+    return {
+        table.name: table.rows
+        for table in (
+            threads.THREADS,
+            threads.PROPERTY_CLASSES,
+            bolts.HEX_BOLTS,
+            bolts.COACH_BOLTS,
+            nuts_washers.HEX_NUTS,
+            nuts_washers.WASHERS,
+            nuts_washers.CLEARANCE_HOLES,
+            lengths.LENGTHS,
+            t_slots.T_SLOTS,
+            t_slots.T_SLOT_NUTS,
+            t_slots.T_SLOT_BOLTS,
+            inserts_screws.WOOD_INSERTS,
+            inserts_screws.WOOD_SCREWS,
+            inserts_screws.DOWELS,
+            inserts_screws.SPRINGS,
+            woods.WOODS,
+            boards.BOARDS,
+            rubber.RUBBER_SHEAR,
+            rubber.FILLED_RUBBERS,
+            friction.FRICTION_PAIRS,
+        )
+    }
+
+
+def rows_of(table: str) -> tuple[Sourced, ...]:
+    """Return the rows of one table by its name, for example `hex nuts`.
+
+    Raises: TableError with the names of all tables.
+    """
+    tables = all_tables()
+    for name, rows in tables.items():
+        if plain(name) == plain(table):
+            return rows
+    raise TableError("the register of tables", table, list(tables))
