@@ -1,24 +1,211 @@
-"""The command line: thin, and the only place that prints or chooses an exit code."""
+"""The command line: thin, and the only place that prints or chooses an exit code.
+
+Exit codes: 0 all met, 1 something not met, 2 the input cannot be used.
+"""
 
 from __future__ import annotations
 
+import sys
+from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
-import yaml
 
-from jigs import __version__
+from jigs.errors import JigsError
+
+if TYPE_CHECKING:
+    from jigs.design import Design
+
+NEEDS_LIBRARY = {
+    "libGL": "libgl1", "libEGL": "libegl1", "libGLU": "libglu1-mesa", "libX11": "libx11-6",
+    "libXrender": "libxrender1", "libSM": "libsm6", "libICE": "libice6",
+}  # fmt: skip
+"""Shared library that the kernel loads -> the Debian package that brings it."""
 
 
-@click.group()
-@click.version_option(__version__, prog_name="jigs")
+class Group(click.Group):
+    """Turns every error that a user can act on into one message and exit code 2."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except JigsError as error:
+            fail(str(error))
+        except ImportError as error:
+            fail(missing_library(str(error)))
+
+
+def fail(message: str) -> NoReturn:
+    """One message on stderr, exit code 2."""
+    click.echo(message, err=True)
+    sys.exit(2)
+
+
+def missing_library(message: str) -> str:
+    """Say which Debian package brings a shared library that is not there."""
+    for library, package in NEEDS_LIBRARY.items():
+        if library in message:
+            return f"{message}\n  remedy: apt-get install {package}"
+    return message
+
+
+def _print_version(ctx: click.Context, option: click.Parameter, value: bool) -> None:
+    if value:
+        from jigs import __version__
+
+        click.echo(f"jigs {__version__}")
+        ctx.exit()
+
+
+@click.group(cls=Group)
+@click.option("--version", is_flag=True, expose_value=False, is_eager=True,
+              callback=_print_version, help="Show the version and exit.")  # fmt: skip
 def main() -> None:
-    """Size, check and export clamping jigs from one YAML file."""
+    """Size, check and export clamping jigs from one YAML file.
+
+    Router work throws pieces and breaks cutters: follow the machine's manual and local rules.
+    """
 
 
 @main.command()
 @click.argument("config", type=click.Path(path_type=Path))
-def build(config: Path) -> None:
-    """Build the jigs of CONFIG."""
-    job = yaml.safe_load(config.read_text(encoding="utf-8"))
-    click.echo(f"{config}: {len(job.get('jigs', {}))} jigs")
+@click.option("--out", type=click.Path(path_type=Path), help="Folder for the files.")
+@click.option("--no-pictures", is_flag=True, help="Leave the pictures out.")
+def build(config: Path, out: Path | None, no_pictures: bool) -> None:
+    """Build the jigs of CONFIG: solids, checks, CAD files, pictures, report."""
+    from jigs.building import build as run
+
+    def say(step: str) -> None:
+        click.echo(f"  {step} ...", err=True)
+
+    built = run(config, out, pictures=not no_pictures, say=say)
+    _print_report(built.report)
+    for note in built.notes:
+        click.echo(note)
+    if built.unchanged:
+        click.echo(f"nothing changed; the files in {built.folder}/ are as they should be")
+    else:
+        click.echo(f"{len(built.written)} files written to {built.folder}/")
+    _exit_for(str(built.verdict))
+
+
+@main.command()
+@click.argument("config", type=click.Path(path_type=Path))
+def check(config: Path) -> None:
+    """Check CONFIG by numbers alone, without making solids: fast."""
+    from jigs.building import check as run
+    from jigs.outputs.report import report
+
+    design, findings = run(config)
+    data = report(design, findings)
+    _print_report(data)
+    open_ = data["counts"].get("not judged", 0)
+    click.echo(f"{open_} findings need the solids: jigs build {config}")
+    sys.exit(1 if data["counts"].get("not met") else 0)
+
+
+@main.command()
+@click.argument("config", type=click.Path(path_type=Path))
+@click.argument("name", required=False)
+def explain(config: Path, name: str | None) -> None:
+    """Say where each number of CONFIG comes from, or only those called NAME."""
+    from jigs.design import design
+    from jigs.errors import DesignError, nearest
+    from jigs.reading.job import read_job
+
+    found = design(read_job(config))
+    numbers = found.numbers()
+    chosen = [k for k in numbers if name in (None, k, k.split(".")[-1], k.split(".")[0])]
+    if not chosen:
+        known = sorted({*numbers, *(k.split(".")[-1] for k in numbers)})
+        raise DesignError(str(name), f"there is no such number{nearest(str(name), known)}")
+    for qualified in chosen:
+        _explain(found, qualified)
+
+
+@main.command()
+@click.argument("config", type=click.Path(path_type=Path))
+@click.option("--port", type=click.IntRange(1, 65535), help="Port of a viewer that is running.")
+def view(config: Path, port: int | None) -> None:
+    """Show the assembly of CONFIG in the previewer, or in a viewer of its own."""
+    from jigs.design import design
+    from jigs.reading.job import read_job
+
+    found = design(read_job(config))
+    from jigs.outputs.cad.show import show, tend
+    from jigs.outputs.cad.trees import machine_tree
+    from jigs.solids.scene import Scene
+
+    tree = machine_tree(Scene(found))
+    result = show(tree, port=port, ready=lambda url: click.echo(f"open {url}"))
+    if result.process is None:
+        click.echo("shown" if result.shown else "sent; no page has answered yet")
+        return
+    click.echo("the viewer runs until you press Ctrl-C")
+    try:
+        tend(tree, result)
+    except KeyboardInterrupt:
+        click.echo("")
+    finally:
+        result.close()
+
+
+def _explain(design: Design, qualified: str) -> None:
+    n = design.numbers()[qualified]
+    value = f"{n.value:.6g}" if isinstance(n.value, float) else f"{n.value}"
+    click.echo(f"{qualified} = {value} {n.unit}".rstrip())
+    click.echo(f"    {n.meaning}")
+    standing = f"{n.standing}" + (f" in {n.where}" if n.where else "")
+    click.echo(f"    {standing}" + (f"; source: {n.source}" if n.source else ""))
+    if n.instead_of is not None:
+        click.echo(f"    in place of {n.instead_of} by rule")
+    if n.inputs:
+        click.echo(f"    from {', '.join(n.inputs)}")
+
+
+def _print_report(data: dict[str, Any]) -> None:
+    """The findings as a table, what is not met first and with its remedy."""
+    from rich.console import Console
+    from rich.table import Table
+
+    console = Console(highlight=False, width=None if sys.stdout.isatty() else 110)
+    order = {"not met": 0, "not judged": 1, "met": 2}
+    table = Table(title=f"{data['job']}, revision {data['revision']}", title_justify="left",
+                  box=None, pad_edge=False)  # fmt: skip
+    for heading, justify in (
+        ("", "left"), ("of", "left"), ("check", "left"), ("found", "right"), ("asked", "right"),
+        ("margin", "right"),
+    ):  # fmt: skip
+        table.add_column(heading, justify=justify)  # type: ignore[arg-type]
+    for f in sorted(data["findings"], key=lambda f: order[f["verdict"]]):
+        table.add_row(*_row(f), style="bold" if f["verdict"] == "not met" else "")
+    console.print(table)
+    for f in data["findings"]:
+        if f["verdict"] == "not met":
+            console.print(f"NOT MET: {f['of']}: {f['check']}. {_advice(f)}", style="bold")
+    counts = ", ".join(f"{n} {word}" for word, n in data["counts"].items())
+    console.print(f"{counts}. {data['cautions'][0]} {data['cautions'][1]}")
+
+
+def _row(f: dict[str, Any]) -> Sequence[str]:
+    unit = f.get("unit", "")
+    found = f"{f['value']:.2f} {unit}".strip() if "value" in f else ""
+    asked = f"{f['sense']} {f['limit']:.2f}" if "limit" in f else ""
+    margin = f"{f['margin']:+.2f}" if "margin" in f else ""
+    return (f["verdict"], f["of"], f["check"], found, asked, margin)
+
+
+def _advice(f: dict[str, Any]) -> str:
+    remedies = [
+        f"{r['number']}: {r['value']:g} {r['unit']} instead of {r['now']:g} would do"
+        for r in f.get("remedies", ())
+    ]
+    why = f.get("why", "")
+    if not remedies:
+        return f"{why}. No single change that was tried would do.".lstrip(". ")
+    return f"{why}. Remedy: {'; or '.join(remedies)}."
+
+
+def _exit_for(verdict: str) -> NoReturn:
+    sys.exit(1 if verdict == "not met" else 0)

@@ -14,7 +14,7 @@ from jigs.model.outline import Outline
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
 
-_BLACK_OR_WHITE = 7  # AutoCAD colour index: whatever shows on the ground; layers tell, not colours
+_BLACK_OR_WHITE = 7  # DXF colour index: whatever shows on the ground; layers tell, not colours
 _METRIC = 1
 _COORDINATE_DIGITS = 9
 _BULGE_DIGITS = 14

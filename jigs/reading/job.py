@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from pathlib import Path
+from pathlib import Path, PurePath
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, Field, TypeAdapter
@@ -251,7 +251,8 @@ def _where(source: Source, keys: tuple[str | int, ...]) -> str:
 
 
 def _file_line(place: Place) -> str:
-    return f"{place.file}:{place.line}"
+    """Without folders, so that a report is the same wherever the job lies."""
+    return f"{PurePath(place.file).name}:{place.line}"
 
 
 def job_schema() -> dict[str, Any]:

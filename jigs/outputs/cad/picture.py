@@ -51,7 +51,7 @@ _LIGHTS: tuple[tuple[Vec, float], ...] = (  # from where (right, up, towards the
 _MARGIN = 1.10
 _DOUBLED = 2
 _OVERSCAN = 0.03  # contact shadows darken the rim of the rendered image; that rim is cut off
-_SHADOW_REACH, _SHADOW_BIAS, _SHADOW_SAMPLES = 0.045, 0.001, 32
+_SHADOW_REACH, _SHADOW_BIAS, _SHADOW_SAMPLES = 0.045, 0.001, 16
 _TITLE_HEIGHT = 0.024  # of the picture's height
 _COLOURS = 256  # a palette: a third of the bytes, and no difference that the eye finds
 
@@ -98,7 +98,7 @@ def write_picture(
     image = _draw(solids, direction, size)
     if title:
         _write_title(image, title)
-    palette = image.quantize(_COLOURS, kmeans=1, dither=Image.Dither.NONE)
+    palette = image.quantize(_COLOURS, dither=Image.Dither.NONE)
     palette.save(path, format="PNG", optimize=True)
     return None
 

@@ -1,0 +1,144 @@
+"""One build: read, size, make solids, check, write everything under the export folder."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
+from typing import Any
+
+from jigs import __version__, publish
+from jigs.checks.run import check_all
+from jigs.design import Design, design
+from jigs.model.finding import Finding, Verdict
+from jigs.model.outline import Outline
+from jigs.model.part import Bought, Does, Face, Fixed, Part, Sheet, Stack
+from jigs.outputs.report import report_name, report_text, verdict_of
+from jigs.reading.job import Job, read_job
+
+LIBRARIES = ("cadquery", "cadquery-ocp", "ezdxf", "vtk", "pillow", "pydantic", "pyyaml")
+Say = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Built:
+    """What a build did. `report` is the plain data of report.json."""
+
+    folder: Path
+    verdict: Verdict
+    report: dict[str, Any]
+    written: tuple[str, ...]
+    unchanged: bool
+    notes: tuple[str, ...] = ()
+
+
+def quiet(message: str) -> None:
+    """Say nothing."""
+
+
+def build(config: Path, out: Path | None = None, *, pictures: bool = True, say: Say = quiet) -> Built:
+    """Build a job into `out` (default: exports/<name of the job file>).
+
+    Raises ReadingError(s), DesignError, SolidError, ExportError; the folder then stays as it was.
+    """
+    folder = out or Path("exports") / config.stem
+    publish.recover(folder)
+    job = read_job(config)
+    key = inputs_key(job, pictures)
+    if publish.unchanged(folder, key) and (old := _old_report(folder)) is not None:
+        return Built(folder, Verdict(old["verdict"]), old, (), True)
+    say("sizing")
+    return _build(design(job), folder, key, pictures, say)
+
+
+def _build(d: Design, folder: Path, key: str, pictures: bool, say: Say) -> Built:
+    from jigs.outputs.cad.files import write_pictures, write_solids
+    from jigs.solids.scene import Scene
+
+    say("making solids and checking fit")
+    scene = Scene(d)
+    findings = check_all(d, lambda other: scene if other is d else Scene(other))
+    notes: list[str] = []
+    with publish.into(folder, publish.Stamp(key, versions())) as out:
+        say("writing CAD files")
+        write_solids(scene, findings, out)
+        write_outlines(d, out)
+        if pictures:
+            say("drawing pictures")
+            notes += write_pictures(scene, out)
+        text = report_text(d, findings)
+        out.write_text(report_name(findings), text)
+        out.describe("verdict", str(verdict_of(findings)))
+        out.describe("transforms", {s.name: s.work_zero.matrix() for s in d.setups})
+    return Built(folder, verdict_of(findings), json.loads(text), out.outcome.written, False, tuple(notes))
+
+
+def write_outlines(d: Design, out: publish.Publication) -> None:
+    """A plain outline DXF of every part that is cut from sheet: what goes right through it."""
+    from jigs.outputs.dxf import write_outline_dxf
+
+    for _, jig in d.jigs():
+        for part in jig.parts.values():
+            if isinstance(part.made, Sheet | Stack) and part.outline is not None:
+                path = out.path(f"parts/{jig.name}/{part.id}.dxf")
+                write_outline_dxf(through_cuts(part), path)
+
+
+def through_cuts(part: Part) -> list[tuple[str, Outline]]:
+    """Layer and outline of the part's edge and of all that goes right through its thickness."""
+    assert part.outline is not None
+    layers = [("4 outline", part.outline)]
+    for cut in part.cuts:
+        if cut.face in (Face.TOP, Face.BOTTOM) and cut.depth is None:
+            layers.append(("1 holes" if cut.does is Does.HOLE else "3 inside shapes", cut.outline))
+    return layers
+
+
+def made_parts(d: Design) -> list[tuple[str, Part]]:
+    """Every part that is made rather than bought, with its jig's name."""
+    return [
+        (jig.name, part)
+        for _, jig in d.jigs()
+        for part in jig.parts.values()
+        if not isinstance(part.made, Bought | Fixed)
+    ]
+
+
+def check(config: Path) -> tuple[Design, Sequence[Finding]]:
+    """Size a job and judge what numbers alone can tell. Loads no kernel."""
+    d = design(read_job(config))
+    return d, check_all(d)
+
+
+def versions() -> dict[str, str]:
+    """Versions of this library and of all that decide the bytes."""
+    found = {"jigs": __version__}
+    for name in LIBRARIES:
+        try:
+            found[name] = version(name)
+        except PackageNotFoundError:
+            found[name] = "none"
+    return found
+
+
+def inputs_key(job: Job, pictures: bool) -> str:
+    """Digest of everything that decides the bytes of a build: files read, code, versions."""
+    digest = hashlib.sha256(json.dumps([versions(), pictures], sort_keys=True).encode())
+    sources = {job.source.file, job.machine_source.file}
+    for path in sorted(Path(file) for file in sources):
+        digest.update(path.name.encode() + b"\0" + path.read_bytes())
+    package = Path(__file__).parent
+    for path in sorted([*package.rglob("*.py"), *package.rglob("*.csv")]):
+        digest.update(path.relative_to(package).as_posix().encode() + b"\0" + path.read_bytes())
+    return digest.hexdigest()
+
+
+def _old_report(folder: Path) -> dict[str, Any] | None:
+    for name in ("report.json", "report NOT MET.json"):
+        if (folder / name).is_file():
+            data: dict[str, Any] = json.loads((folder / name).read_text(encoding="utf-8"))
+            return data
+    return None

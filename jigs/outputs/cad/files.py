@@ -1,0 +1,59 @@
+"""Which CAD files and pictures a build writes, and under which names."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from jigs.building import made_parts
+from jigs.model.finding import Finding, Verdict
+from jigs.outputs.cad.picture import write_picture
+from jigs.outputs.cad.step import write_step
+from jigs.outputs.cad.stl import write_stl
+from jigs.outputs.cad.tree import leaves
+from jigs.outputs.cad.trees import jig_tree, machine_tree, part_leaf, setup_tree
+from jigs.outputs.report import verdict_of
+from jigs.publish import Publication
+from jigs.solids.scene import Scene, material_of
+from jigs.tolerance import TOLERANCE
+
+
+def description(scene: Scene, findings: Sequence[Finding]) -> str:
+    """What a STEP file says of itself: job, revision, verdict."""
+    model = scene.design.job.model
+    verdict = verdict_of(findings)
+    words = "NOT MET: see the report" if verdict is Verdict.NOT_MET else str(verdict)
+    return f"{model.job}, revision {model.revision}, checks: {words}"
+
+
+def write_solids(scene: Scene, findings: Sequence[Finding], out: Publication) -> None:
+    """STEP and STL of each made part; STEP of each setup and of everything on the machine."""
+    told = description(scene, findings)
+    for jig, part in made_parts(scene.design):
+        shape = scene.part(jig, part)
+        if shape is None:
+            continue
+        name = f"parts/{jig}/{part.id}"
+        write_step(part_leaf(part.title, shape, material_of(part)), out.path(f"{name}.step"), told)
+        write_stl(shape, out.path(f"{name}.stl"), TOLERANCE.mesh, TOLERANCE.mesh_angle)
+    for setup in scene.design.setups:
+        write_step(setup_tree(scene, setup), out.path(f"setups/{setup.name}.step"), told)
+    write_step(machine_tree(scene), out.path("on the machine.step"), told)
+
+
+def write_pictures(scene: Scene, out: Publication) -> list[str]:
+    """A plain picture of each jig and one of everything; notes where none could be drawn."""
+    notes = []
+    trees = [
+        (jig.name, jig_tree(scene, setup, jig.name))
+        for setup in scene.design.setups
+        for jig in setup.jigs
+    ]
+    for name, tree in [*trees, ("on the machine", machine_tree(scene))]:
+        if not any(True for _ in leaves(tree)):
+            continue
+        path = out.path(f"pictures/{name}.png")
+        note = write_picture(tree, path)
+        if note:
+            notes.append(note)
+            break
+    return notes
