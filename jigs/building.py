@@ -39,7 +39,9 @@ def quiet(message: str) -> None:
     """Say nothing."""
 
 
-def build(config: Path, out: Path | None = None, *, pictures: bool = True, say: Say = quiet) -> Built:
+def build(
+    config: Path, out: Path | None = None, *, pictures: bool = True, say: Say = quiet
+) -> Built:
     """Build a job into `out` (default: exports/<name of the job file>).
 
     Raises ReadingError(s), DesignError, SolidError, ExportError; the folder then stays as it was.
@@ -73,7 +75,9 @@ def _build(d: Design, folder: Path, key: str, pictures: bool, say: Say) -> Built
         out.write_text(report_name(findings), text)
         out.describe("verdict", str(verdict_of(findings)))
         out.describe("transforms", {s.name: s.work_zero.matrix() for s in d.setups})
-    return Built(folder, verdict_of(findings), json.loads(text), out.outcome.written, False, tuple(notes))
+    return Built(
+        folder, verdict_of(findings), json.loads(text), out.outcome.written, False, tuple(notes)
+    )
 
 
 def write_outlines(d: Design, out: publish.Publication) -> None:

@@ -159,11 +159,11 @@ def design(job: Job, changes: Changes | None = None) -> Design:
 
 def _setup(job: Job, name: str, model: SetupModel, changes: Changes) -> Setup:
     piece = job.model.pieces[model.piece]
-    machine = Book("machine", _tried(machine_facts(job.machine, job.where_machine), "machine", changes))
-    where_piece = _under(job, "pieces", model.piece)
-    piece_book = Book(
-        model.piece, _tried(piece_facts(piece, where_piece), model.piece, changes)
+    machine = Book(
+        "machine", _tried(machine_facts(job.machine, job.where_machine), "machine", changes)
     )
+    where_piece = _under(job, "pieces", model.piece)
+    piece_book = Book(model.piece, _tried(piece_facts(piece, where_piece), model.piece, changes))
     facts = [fact("hardware", job.model.hardware, "hardware series", unit="",
                   where=job.where("hardware"))]  # fmt: skip
     if model.x is not None:

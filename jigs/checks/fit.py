@@ -15,9 +15,7 @@ NEEDS_BUILD = "needs the solids: jigs build"
 SOURCE = "measured on the solids"
 
 
-def check_fit(
-    design: Design, geometry: Geometry | None, only: str | None = None
-) -> list[Finding]:
+def check_fit(design: Design, geometry: Geometry | None, only: str | None = None) -> list[Finding]:
     """All fit findings of a design, or `only` the check of that name (how remedies are tried).
 
     Not judged where there is no geometry.
@@ -53,9 +51,7 @@ def _clash(setup: Setup, geometry: Geometry | None) -> Finding:
                    why="overlap beyond the declared one, by depth", **about)  # fmt: skip
 
 
-def _compressions(
-    setup: Setup, geometry: Geometry | None, only: str | None
-) -> Iterable[Finding]:
+def _compressions(setup: Setup, geometry: Geometry | None, only: str | None) -> Iterable[Finding]:
     """Every clamping contact sinks in by its declared depth, on the least and the largest piece."""
     closed = [State(Phase.CLOSED, limit) for limit in Limit]
     pairs = {(c.a, c.b) for s in closed for c in declared(setup, s) if c.role is Role.CLAMPS}
@@ -70,7 +66,11 @@ def _compressions(
         for state in closed:
             meant = [c for c in declared(setup, state) if {c.a, c.b} == {a, b}]
             depth = next(
-                (o.depth for o in geometry.overlaps(setup, state, declared(setup, state)) if {o.a, o.b} == {a, b}),
+                (
+                    o.depth
+                    for o in geometry.overlaps(setup, state, declared(setup, state))
+                    if {o.a, o.b} == {a, b}
+                ),
                 0.0,
             )
             error = abs(depth - meant[0].depth)
@@ -101,7 +101,9 @@ def _rooms(setup: Setup, geometry: Geometry | None, only: str | None) -> Iterabl
         measured = [(geometry.distance(setup, state, a, b), state) for state, _ in cases]
         there = [(d, str(s)) for d, s in measured if d is not None]
         if not there:
-            yield not_judged(f"{a} or {b} is in no state", group="fit", check=str(about["check"]), of=jig_name)
+            yield not_judged(
+                f"{a} or {b} is in no state", group="fit", check=str(about["check"]), of=jig_name
+            )
             continue
         least, governs = min(there)
         yield at_least(least, room.least, governs=governs, source=SOURCE, **about)

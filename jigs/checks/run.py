@@ -34,9 +34,7 @@ def _judge(d: Design, geometry_of: GeometryOf | None) -> list[Finding]:
 
 def own_findings(d: Design) -> list[Finding]:
     """What each kind asks of its own numbers."""
-    return [
-        replace(f, of=jig.name) for _, jig in d.jigs() for f in jig.kind.own_checks(jig.n)
-    ]
+    return [replace(f, of=jig.name) for _, jig in d.jigs() for f in jig.kind.own_checks(jig.n)]
 
 
 def _remedies(d: Design, finding: Finding, geometry_of: GeometryOf | None) -> tuple[Remedy, ...]:

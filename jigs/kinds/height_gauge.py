@@ -202,9 +202,7 @@ class HeightGauge:
 
     def parts(self, n: Book) -> Sequence[Part]:
         """Bar, dowels and, on a slotted table, the key."""
-        made = (
-            Stack(n.sheet_material, n.slices) if n.made == "stack" else Print(n.print_material)
-        )
+        made = Stack(n.sheet_material, n.slices) if n.made == "stack" else Print(n.print_material)
         bar = Part(
             "bar", "gauge bar", made, self._profile(n), n.bar_length,
             tuple(

@@ -369,7 +369,11 @@ def board_foot(
 @rule(unit="", source="the thread that goes through the slot's mouth", standing=Standing.TABLE)
 def hang_size(front_slot_mouth: float, hardware: str) -> str:
     """Size of the T-slot bolts that the back board hangs on."""
-    sizes = ("M4", "M5", "M6", "M8", "M10", "M12") if hardware == "metric" else ("1/4", "5/16", "3/8", "1/2")
+    sizes = (
+        ("M4", "M5", "M6", "M8", "M10", "M12")
+        if hardware == "metric"
+        else ("1/4", "5/16", "3/8", "1/2")
+    )
     fitting = [s for s in sizes if tables.thread(s).major_diameter <= front_slot_mouth - 0.4]
     if not fitting:
         raise DesignError("hang_size", f"no bolt goes through a mouth of {front_slot_mouth:g} mm",
@@ -420,7 +424,9 @@ def jack_travel(length_least: float, length_most: float) -> float:
 
 
 @rule(source="derived: the foot wanders with the diameter of the grip; 4 mm more to find it")
-def dish_diameter(foot_diameter: float, open_gap: float, gap: float, nominal_offset: float) -> float:
+def dish_diameter(
+    foot_diameter: float, open_gap: float, gap: float, nominal_offset: float
+) -> float:
     """Diameter of the dish that takes the piece's foot."""
     return up_to(foot_diameter + 2 * (nominal_offset + (open_gap - gap) / 2) + 4, 1)
 
@@ -550,7 +556,11 @@ class SplitRing:
                 Placed(f"mounting washer {side}", "washer", Pose.to(x, step, middle) @ along_out, "fixed"),
                 Placed(f"mounting nut {side}", "nut", Pose.to(x, step - thick, middle) @ along_out, "fixed"),
             ]  # fmt: skip
-        return [*placed, *self._board_poses(n, y_fixed, face, along_out), *self._jack_poses(n, state, y_fixed, along_in)]
+        return [
+            *placed,
+            *self._board_poses(n, y_fixed, face, along_out),
+            *self._jack_poses(n, state, y_fixed, along_in),
+        ]
 
     def holds_piece(self, n: Book, state: State) -> Offset:
         """Against the fixed half when touching or closed; midway when the ring is open."""
@@ -568,7 +578,8 @@ class SplitRing:
         if state.phase is not Phase.OPEN:
             depth = n.squeeze if state.phase is Phase.CLOSED else 0.0
             meant += [
-                Contact(f"{half} liner", "piece", Role.CLAMPS, depth) for half in ("fixed", "moving")
+                Contact(f"{half} liner", "piece", Role.CLAMPS, depth)
+                for half in ("fixed", "moving")
             ]
             meant.append(Contact("pad", "piece", Role.SUPPORTS))
         for side in ("left", "right"):
@@ -594,7 +605,9 @@ class SplitRing:
                 Room(f"{half} liner", "piece", 0.5, "the piece goes in by hand", ("+open_gap",))
                 for half in ("fixed", "moving")
             ]
-        needed = [Room("piece", "back board", 1.0, "only the ring holds the piece", ("+stand_off",))]
+        needed = [
+            Room("piece", "back board", 1.0, "only the ring holds the piece", ("+stand_off",))
+        ]
         if state.phase is Phase.CLOSED:
             needed.append(
                 Room("fixed half", "moving half", 0.5, "or the halves meet before they grip",
@@ -745,7 +758,14 @@ class SplitRing:
         chord = math.sqrt(n.bore_radius**2 - split**2)
         bulge = arc_bulge((-chord, split), (chord, split), (0.0, 0.0), left=False)
         outline = Outline.of(
-            [(-w, split), (-chord, split, bulge), (chord, split), (w, split), (w, depth), (-w, depth)]
+            [
+                (-w, split),
+                (-chord, split, bulge),
+                (chord, split),
+                (w, split),
+                (w, depth),
+                (-w, depth),
+            ]
         )
         z = n.ring_height / 2
         back = Face.BACK if fixed else Face.FRONT
@@ -776,7 +796,9 @@ class SplitRing:
             (xi, split), (xo, split, arc_bulge((xo, split), (-xo, split), zero, left=True)),
             (-xo, split), (-xi, split, arc_bulge((-xi, split), (xi, split), zero, left=False)),
         ])  # fmt: skip
-        made = Lining(n.lining_material, strip_length(outer, n.liner_thickness, n.gap), n.ring_height)
+        made = Lining(
+            n.lining_material, strip_length(outer, n.liner_thickness, n.gap), n.ring_height
+        )
         return Part("liner", "liner", made, outline, n.ring_height)
 
     def _board(self, n: Book) -> Part:
@@ -830,7 +852,9 @@ class SplitRing:
         outline = Outline.of([
             (-w, 0), (-w, -d + 20), (-w + 20, -d), (w - 20, -d), (w, -d + 20), (w, 0),
         ])  # fmt: skip
-        return Part("shelf", "shelf", Sheet(n.sheet_material), outline, n.sheet_nominal, tuple(cuts))
+        return Part(
+            "shelf", "shelf", Sheet(n.sheet_material), outline, n.sheet_nominal, tuple(cuts)
+        )
 
     def _pad(self, n: Book) -> Part:
         thread = tables.thread(n.jack_size).major_diameter

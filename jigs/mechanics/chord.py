@@ -27,7 +27,9 @@ def drop_under_arch(arch_radius: float, dome_radius: float, aside: float) -> flo
     """
     difference = arch_radius - dome_radius
     if difference <= 0:
-        raise ValueError(f"a dome of radius {dome_radius:g} mm does not fit under {arch_radius:g} mm")
+        raise ValueError(
+            f"a dome of radius {dome_radius:g} mm does not fit under {arch_radius:g} mm"
+        )
     if abs(aside) > difference:
         raise ValueError(f"{aside:g} mm aside is beyond the arch")
     return aside * aside / (difference + math.sqrt(difference**2 - aside**2))

@@ -56,7 +56,9 @@ class Number:
         for value in values:
             if isinstance(value, float) and not math.isfinite(value):
                 raise DesignError(
-                    self.name, f"comes out as {value}", f"look at what it is made from: {', '.join(self.inputs)}"
+                    self.name,
+                    f"comes out as {value}",
+                    f"look at what it is made from: {', '.join(self.inputs)}",
                 )
 
 

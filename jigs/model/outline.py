@@ -207,9 +207,7 @@ def _sides(vertices: Sequence[tuple[float, float, float]]) -> tuple[Side, ...]:
 
 def _signed_area(sides: Sequence[Side]) -> float:
     chords = (s.start[0] * s.end[1] - s.end[0] * s.start[1] for s in sides)
-    segments = (
-        s.radius**2 * (s.angle - math.sin(s.angle)) for s in sides if s.bulge
-    )
+    segments = (s.radius**2 * (s.angle - math.sin(s.angle)) for s in sides if s.bulge)
     return math.fsum([*chords, *segments]) / 2
 
 

@@ -190,7 +190,10 @@ def instance_model(kind: str) -> type[BaseModel]:
         numbers: dict[str, Any] = {}
         for card in kinds()[kind].rules.cards.values():
             returns = card.call.__annotations__["return"]
-            numbers[card.name] = (_field_type(returns, card.unit), Field(None, description=card.meaning))
+            numbers[card.name] = (
+                _field_type(returns, card.unit),
+                Field(None, description=card.meaning),
+            )
         replaced = create_model(f"{kind}_numbers", __base__=ShopModel, **numbers)
         options = kinds()[kind].Options
         _INSTANCE_MODELS[kind] = create_model(
@@ -198,7 +201,10 @@ def instance_model(kind: str) -> type[BaseModel]:
             __base__=options,
             kind=(Literal[kind], ...),
             set=(replaced | None, Field(None, description="numbers that you want otherwise")),
-            built=(replaced | None, Field(None, description="numbers of a jig that exists, measured")),
+            built=(
+                replaced | None,
+                Field(None, description="numbers of a jig that exists, measured"),
+            ),
         )
     return _INSTANCE_MODELS[kind]
 

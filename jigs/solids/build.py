@@ -27,7 +27,9 @@ def part_solid(part: Part) -> cq.Shape | None:
     if shape is None:
         return None
     if not shape.isValid() or len(shape.Solids()) != 1:
-        raise SolidError(part.id, "last check", f"{len(shape.Solids())} solids, valid: {shape.isValid()}")
+        raise SolidError(
+            part.id, "last check", f"{len(shape.Solids())} solids, valid: {shape.isValid()}"
+        )
     return shape
 
 
@@ -64,7 +66,12 @@ def _hand_edges(part: Part, solid: cq.Solid) -> list[cq.Edge]:
     """Straight edges round both faces, on the outside of the blank and not meeting an arc."""
     assert part.outline is not None
     x0, y0, x1, y1 = part.outline.bounds
-    arcs = {(round(p[0], 6), round(p[1], 6)) for s in part.outline.sides if s.bulge for p in (s.start, s.end)}
+    arcs = {
+        (round(p[0], 6), round(p[1], 6))
+        for s in part.outline.sides
+        if s.bulge
+        for p in (s.start, s.end)
+    }
     chosen = []
     for edge in solid.Edges():
         a, b = edge.startPoint(), edge.endPoint()
@@ -98,5 +105,3 @@ def _cutter(part: Part, cut: Cut) -> cq.Solid:
     along = [0.0, 0.0, 0.0]
     along[axis] = inwards * (depth + BEYOND)
     return swept(cut.outline, lift(face - inwards * BEYOND), (along[0], along[1], along[2]))
-
-

@@ -28,9 +28,7 @@ def box_of(shape: cq.Shape) -> Box:
 
 def boxes_apart(a: Box, b: Box) -> float:
     """Least distance between two boxes along an axis, mm; negative where they overlap."""
-    return max(
-        max(a[i] - b[i + 3], b[i] - a[i + 3]) for i in range(3)
-    )
+    return max(max(a[i] - b[i + 3], b[i] - a[i + 3]) for i in range(3))
 
 
 def overlap_depth(a: cq.Shape, b: cq.Shape) -> float:

@@ -57,8 +57,16 @@ def machine_parts(machine: Machine) -> list[tuple[str, Part, Pose]]:
         # Drawn lying down (slots upwards), then stood up: the sheet's y becomes the depth.
         flat_outline = _slotted(face.z.least, face.z.most, -deep, 0.0, slots)
         # local x -> z up, local y -> -y (the slots' mouths to the operator), local z -> x or y
-        stand = Pose((width.least, face.y, 0.0), ((0.0, 0.0, 1.0), (0.0, -1.0, 0.0), (1.0, 0.0, 0.0)))
-        parts.append(("front face", Part("front_face", "front face", Fixed(), flat_outline, width.most - width.least), stand))
+        stand = Pose(
+            (width.least, face.y, 0.0), ((0.0, 0.0, 1.0), (0.0, -1.0, 0.0), (1.0, 0.0, 0.0))
+        )
+        parts.append(
+            (
+                "front face",
+                Part("front_face", "front face", Fixed(), flat_outline, width.most - width.least),
+                stand,
+            )
+        )
     return parts
 
 
