@@ -76,8 +76,14 @@ def _compressions(setup: Setup, geometry: Geometry | None, only: str | None) -> 
             error = abs(depth - meant[0].depth)
             if error >= worst:
                 worst, governs, meant_depth = error, str(state), meant[0].depth
-        yield at_most(worst, TOLERANCE.overlap, governs=governs, source=SOURCE,
-                      why=f"difference from the squeeze of {meant_depth:.3f} mm", **about)  # fmt: skip
+        yield at_most(
+            worst,
+            TOLERANCE.overlap,
+            governs=governs,
+            source=SOURCE,
+            why=f"difference from the squeeze of {meant_depth:.3f} mm",
+            **about,
+        )
 
 
 def _rooms(setup: Setup, geometry: Geometry | None, only: str | None) -> Iterable[Finding]:

@@ -35,8 +35,15 @@ def hex_nut(size: str, id: str = "nut") -> Part:
 def washer(size: str, series: str, id: str = "washer") -> Part:
     """A washer, from z = 0 up."""
     row = tables.washer(size, series)
-    return _bought(id, f"washer {size}, {series}", "washer", f"{size} {series}",
-                   hole=row.hole_diameter, outer=row.outer_diameter, height=row.thickness)  # fmt: skip
+    return _bought(
+        id,
+        f"washer {size}, {series}",
+        "washer",
+        f"{size} {series}",
+        hole=row.hole_diameter,
+        outer=row.outer_diameter,
+        height=row.thickness,
+    )
 
 
 def coach_bolt(size: str, length: float, id: str) -> Part:

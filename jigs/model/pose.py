@@ -1,4 +1,4 @@
-"""Where a thing stands: a rotation and a shift, exact for the quarter turns that jigs are made of."""
+"""Where a thing stands: a turn and a shift, exact for the quarter turns that jigs need."""
 
 from __future__ import annotations
 

@@ -13,6 +13,7 @@ from jigs.errors import Place, ReadingError, ReadingErrors, nearest
 from jigs.fields import Length
 from jigs.kinds import kinds
 from jigs.model.number import Number, Standing, Value
+from jigs.reading.names import NAME_PATTERN, Name
 from jigs.reading.source import Source, load
 from jigs.reading.validate import validate
 from jigs.shop.base import ShopModel
@@ -20,8 +21,6 @@ from jigs.shop.machine import Machine
 from jigs.shop.piece import Piece
 from jigs.shop.stock import BoardStock, Cut, LiningStock, SheetStock
 from jigs.units import Units
-
-Name = Annotated[str, Field(pattern=r"^[A-Za-z][A-Za-z0-9_ -]{0,39}$")]
 
 
 class SetupModel(ShopModel):
@@ -40,23 +39,39 @@ class JobModel(ShopModel):
     """The whole job file, but for the machine and the jigs, which are read by their own models."""
 
     job: str = Field(min_length=1, max_length=80, description="what the batch is")
-    revision: str = Field(default="A", max_length=12)
+    revision: str = Field(default="A", max_length=12, description="of this file; stands in reports")
     units: Units = Field(default=Units.MM, description="of lengths without a unit in this file")
-    hardware: Literal["metric", "inch"] = "metric"
+    hardware: Literal["metric", "inch"] = Field(
+        default="metric", description="series of bolts and nuts that you buy"
+    )
     machine: Any = Field(description="a machine, or the path of a machine file")
-    pieces: Annotated[dict[Name, Piece], Field(min_length=1)]
-    sheets: dict[Name, SheetStock] = Field(default_factory=dict)
-    boards: dict[Name, BoardStock] = Field(default_factory=dict)
-    linings: dict[Name, LiningStock] = Field(default_factory=dict)
-    cuts: dict[Name, Cut] = Field(default_factory=dict)
-    jigs: Annotated[dict[Name, dict[str, Any]], Field(min_length=1)]
-    setups: Annotated[dict[Name, SetupModel], Field(min_length=1)]
+    pieces: Annotated[dict[Name, Piece], Field(min_length=1)] = Field(
+        description="what is to be held, by name"
+    )
+    sheets: dict[Name, SheetStock] = Field(
+        default_factory=dict, description="sheet goods that jigs are cut from, by name"
+    )
+    boards: dict[Name, BoardStock] = Field(
+        default_factory=dict, description="solid wood for blocks, by name"
+    )
+    linings: dict[Name, LiningStock] = Field(
+        default_factory=dict, description="rubber that lines a ring, by name"
+    )
+    cuts: dict[Name, Cut] = Field(
+        default_factory=dict, description="what is machined in the end of a piece, by name"
+    )
+    jigs: Annotated[dict[Name, dict[str, Any]], Field(min_length=1)] = Field(
+        description="the jigs to make, by name"
+    )
+    setups: Annotated[dict[Name, SetupModel], Field(min_length=1)] = Field(
+        description="which jigs hold which piece for which cut, by name"
+    )
 
 
 class MachineFile(Machine):
     """A machine in a file of its own."""
 
-    units: Units = Units.MM
+    units: Units = Field(default=Units.MM, description="of lengths without a unit in this file")
 
 
 @dataclass(frozen=True)
@@ -124,18 +139,24 @@ def _machine(
     if not isinstance(model.machine, str):
         return validate(Machine, source, units=units, at=("machine",)), source, ("machine",)
     file = path.parent / model.machine
-    if not file.is_file():
+    try:
+        other = load(file)
+    except ReadingError as error:
+        if error.place.line:
+            raise
         raise ReadingError(
-            source.place(("machine",)), "there is no such machine file", model.machine,
-            f"a path from {path.parent}/",
-        )  # fmt: skip
-    other = load(file)
+            source.place(("machine",)),
+            f"the machine file cannot be read: {error.problem}",
+            model.machine or "nothing",
+            f"the path of a machine file, as seen from {path.parent}/",
+        ) from error
     read = validate(MachineFile, other, units=_units(other))
     return read, other, ()
 
 
 def _instances(model: JobModel, source: Source, units: Units) -> dict[str, Instance]:
-    found, errors = {}, []
+    found: dict[str, Instance] = {}
+    errors: list[ReadingError] = []
     for name in model.jigs:
         try:
             found[name] = _instance(name, source, units)
@@ -172,7 +193,13 @@ def _instance(name: str, source: Source, units: Units) -> Instance:
         for number in block.model_fields_set if block is not None else ():
             place = source.place((*at, key, number))
             if number in replaced:
-                raise ReadingError(place, f"'{number}' is both set and built", "", "one of the two")
+                raise ReadingError(
+                    place,
+                    f"'{number}' is both set and built",
+                    f"set: {source.found((*at, 'set', number))}, "
+                    f"built: {source.found((*at, 'built', number))}",
+                    "one of the two",
+                )
             replaced[number] = Number(
                 number, getattr(block, number), "", standing, where=_file_line(place)
             )
@@ -196,16 +223,15 @@ def instance_model(kind: str) -> type[BaseModel]:
             )
         replaced = create_model(f"{kind}_numbers", __base__=ShopModel, **numbers)
         options = kinds()[kind].Options
-        _INSTANCE_MODELS[kind] = create_model(
-            f"{kind}_jig",
-            __base__=options,
-            kind=(Literal[kind], ...),
-            set=(replaced | None, Field(None, description="numbers that you want otherwise")),
-            built=(
+        sections: dict[str, Any] = {
+            "kind": (Literal[kind], Field(description="which kind of jig")),
+            "set": (replaced | None, Field(None, description="numbers that you want otherwise")),
+            "built": (
                 replaced | None,
                 Field(None, description="numbers of a jig that exists, measured"),
             ),
-        )
+        }
+        _INSTANCE_MODELS[kind] = create_model(f"{kind}_jig", __base__=options, **sections)
     return _INSTANCE_MODELS[kind]
 
 
@@ -225,9 +251,13 @@ def _check_names(job: Job) -> None:
     def known(keys: tuple[str | int, ...], name: str, names: Mapping[str, Any], what: str) -> None:
         if name not in names:
             errors.append(
-                ReadingError(source.place(keys), f"there is no {what} '{name}'{nearest(name, list(names))}",
-                             name, f"one of: {', '.join(names) or 'none is defined'}")
-            )  # fmt: skip
+                ReadingError(
+                    source.place(keys),
+                    f"there is no {what} '{name}'{nearest(name, list(names))}",
+                    name,
+                    f"one of: {', '.join(names) or 'none is defined'}",
+                )
+            )
 
     for name, cut in model.cuts.items():
         known(("cuts", name, "cutter"), cut.cutter, job.machine.cutters, "cutter on this machine")
@@ -248,8 +278,35 @@ def _check_names(job: Job) -> None:
             chosen = getattr(instance.options, key, "")
             if chosen:
                 known(("jigs", name, key), chosen, names, key)
+    errors += _misplaced(job)
     if errors:
         raise errors[0] if len(errors) == 1 else ReadingErrors(errors)
+
+
+def _misplaced(job: Job) -> list[ReadingError]:
+    """Jigs that stand in no setup, or in more places than one."""
+    source, errors = job.source, []
+    stands: dict[str, str] = {}
+    for name, setup in job.model.setups.items():
+        for i, jig in enumerate(setup.jigs):
+            place = source.place(("setups", name, "jigs", i))
+            if jig in stands:
+                where = "twice in this setup" if stands[jig] == name else "in two setups"
+                right = f"only one place; the other is setups.{stands[jig]}"
+                errors.append(ReadingError(place, f"the jig '{jig}' stands {where}", jig, right))
+            stands.setdefault(jig, name)
+    for jig in job.instances:
+        if jig not in stands:
+            names = ", ".join(job.model.setups)
+            errors.append(
+                ReadingError(
+                    source.place(("jigs", jig), of_key=True),
+                    f"the jig '{jig}' stands in no setup",
+                    jig,
+                    f"{jig} among the jigs of one of the setups: {names}",
+                )
+            )
+    return errors
 
 
 def _where(source: Source, keys: tuple[str | int, ...]) -> str:
@@ -274,8 +331,13 @@ def job_schema() -> dict[str, Any]:
         definitions.update(one.pop("$defs", {}))
         definitions[f"{name}_jig"] = one
         sections.append({"$ref": f"#/$defs/{name}_jig"})
-    schema["properties"]["machine"] = {"anyOf": [{"type": "string"}, {"$ref": "#/$defs/Machine"}]}
-    schema["properties"]["jigs"]["additionalProperties"] = {"oneOf": sections}
+    properties = schema["properties"]
+    del properties["machine"]["title"]
+    properties["machine"]["anyOf"] = [{"type": "string"}, {"$ref": "#/$defs/Machine"}]
+    properties["jigs"]["patternProperties"] = {NAME_PATTERN: {"oneOf": sections}}
+    for named in properties.values():
+        if "patternProperties" in named:
+            named["additionalProperties"] = False
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}
 
 

@@ -158,6 +158,8 @@ def _from_validator(spot: Spot, source: Source, keys: Keys, context: Mapping[str
     if not isinstance(error, ValueRefused):
         words = str(error) or "this value is refused"
         return Message(words, source.found(keys), _example(spot) or "a value that fits this rule")
+    if spot.of_key:
+        return Message(error.problem, str(spot.keys[-1]), error.right)
     below = error.keys if source.has((*keys, *error.keys)) else ()
     return Message(error.problem, source.found((*keys, *below)), error.right, below)
 

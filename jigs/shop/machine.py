@@ -38,19 +38,19 @@ class SlotProfile(ShopModel):
 class Slots(ShopModel):
     """T-slots at listed positions."""
 
-    anchors: Literal["slots"]
+    anchors: Literal["slots"] = Field(description="slots, holes or spoilboard")
     along: Literal["x", "y"] = Field(description="the direction in which the slots run")
     at: Annotated[tuple[Length, ...], Field(min_length=1)] = Field(
         description="positions of the slots' middles across their direction",
         examples=[[60, 120, 180]],
     )
-    profile: SlotProfile
+    profile: SlotProfile = Field(description="the slot's section, measured")
 
 
 class Holes(ShopModel):
     """A grid of threaded holes or inserts."""
 
-    anchors: Literal["holes"]
+    anchors: Literal["holes"] = Field(description="slots, holes or spoilboard")
     thread: str = Field(description="size of the thread", examples=["M6", "1/4"])
     pitch: PositiveLength = Field(description="distance between holes, both ways", examples=[50])
     first: tuple[Length, Length] = Field(description="x and y of the front left hole")
@@ -61,7 +61,7 @@ class Holes(ShopModel):
 class Spoilboard(ShopModel):
     """A board to screw into, anywhere."""
 
-    anchors: Literal["spoilboard"]
+    anchors: Literal["spoilboard"] = Field(description="slots, holes or spoilboard")
     thickness: PositiveLength = Field(description="how deep a screw may go", examples=[18])
 
 
@@ -74,7 +74,7 @@ class Table(ShopModel):
     width: PositiveLength = Field(description="along x", examples=[600])
     depth: PositiveLength = Field(description="along y", examples=[400])
     thickness: PositiveLength = Field(description="of the table's front edge", examples=[30])
-    fixing: Anchors
+    fixing: Anchors = Field(description="how this face holds a jig: slots, holes or spoilboard")
 
 
 class FrontFace(ShopModel):
@@ -83,7 +83,7 @@ class FrontFace(ShopModel):
     y: Length = Field(default=0.0, description="of the face; 0 = flush with the table's edge")
     z: IntervalField = Field(description="from the lowest to the highest point of the face")
     x: IntervalField | None = Field(default=None, description="its width; the table's if left out")
-    fixing: Anchors
+    fixing: Anchors = Field(description="how this face holds a jig: slots, holes or spoilboard")
     free_below: LengthFromZero | None = Field(
         default=None, description="from the table's surface down to bench or floor"
     )
@@ -92,32 +92,32 @@ class FrontFace(ShopModel):
 class Travel(ShopModel):
     """Where the tip of the spindle's collet nut can go, in the machine frame."""
 
-    x: IntervalField = Field(examples=["0 to 600"])
+    x: IntervalField = Field(description="along the gantry", examples=["0 to 600"])
     y: IntervalField = Field(description="below 0 = in front of the table", examples=["-90 to 400"])
-    z: IntervalField = Field(examples=["-60 to 110"])
+    z: IntervalField = Field(description="0 = the table's surface", examples=["-60 to 110"])
 
 
 class RoundBody(ShopModel):
     """A round thing on the spindle's axis."""
 
-    diameter: PositiveLength
-    length: PositiveLength
+    diameter: PositiveLength = Field(description="across")
+    length: PositiveLength = Field(description="along the spindle's axis")
 
 
 class BoxBody(ShopModel):
-    """A square thing round the spindle's axis: x, y of its sides from the axis, z from the nut's face."""
+    """A square thing round the spindle: x, y of its sides from the axis, z from the nut's face."""
 
-    x: IntervalField
-    y: IntervalField
-    z: IntervalField
+    x: IntervalField = Field(description="its sides along x, from the spindle's axis")
+    y: IntervalField = Field(description="its sides along y, from the spindle's axis")
+    z: IntervalField = Field(description="its lower and upper end, from the nut's lower face")
 
 
 class Spindle(ShopModel):
     """What moves above the work, measured from the collet nut's lower face upwards."""
 
-    collet_nut: RoundBody
-    body: RoundBody
-    carriage: BoxBody | None = None
+    collet_nut: RoundBody = Field(description="the nut that holds the cutter")
+    body: RoundBody = Field(description="the spindle above the nut")
+    carriage: BoxBody | None = Field(default=None, description="what carries the spindle")
     dust_hood: RoundBody | None = Field(default=None, description="skirt round the cutter")
     dust_hood_below: Length = Field(
         default=0.0, description="how far the skirt hangs below the nut's face"
@@ -127,25 +127,29 @@ class Spindle(ShopModel):
 class Cutter(ShopModel):
     """One cutter."""
 
-    shape: Literal["straight", "ball", "v"] = "straight"
-    diameter: PositiveLength
-    flute_length: PositiveLength
-    shank: PositiveLength
-    length: PositiveLength
-    flutes: int = Field(default=2, ge=1, le=12)
+    shape: Literal["straight", "ball", "v"] = Field(
+        default="straight", description="flat at the tip, half a ball, or a point"
+    )
+    diameter: PositiveLength = Field(description="over the cutting edges", examples=[6])
+    flute_length: PositiveLength = Field(description="of the cutting edges", examples=[25])
+    shank: PositiveLength = Field(description="diameter that the collet holds", examples=[6])
+    length: PositiveLength = Field(description="end to end", examples=[60])
+    flutes: int = Field(default=2, ge=1, le=12, description="number of cutting edges")
     tip_angle: float | None = Field(default=None, gt=0, lt=180, description="of a v cutter, deg")
 
 
 class Machine(ShopModel):
     """A CNC router."""
 
-    name: str = Field(min_length=1, max_length=80)
-    table: Table
-    front_face: FrontFace | None = None
-    travel: Travel
+    name: str = Field(min_length=1, max_length=80, description="what you call it")
+    table: Table = Field(description="the surface that work stands on")
+    front_face: FrontFace | None = Field(
+        default=None, description="the upright face below the table's front edge, if it has one"
+    )
+    travel: Travel = Field(description="where the tip of the collet nut can go")
     under_gantry: PositiveLength = Field(description="from the table's surface to the beam")
-    spindle: Spindle
-    cutters: dict[str, Cutter] = Field(default_factory=dict)
+    spindle: Spindle = Field(description="what moves above the work")
+    cutters: dict[str, Cutter] = Field(default_factory=dict, description="your cutters, by name")
 
 
 def face_width(machine: Machine) -> Interval:
@@ -160,11 +164,18 @@ def machine_facts(machine: Machine, where: Where) -> list[Number]:
     facts = [
         fact("table_width", table.width, "table along x", where=where("table.width")),
         fact("table_depth", table.depth, "table along y", where=where("table.depth")),
-        fact("table_thickness", table.thickness, "table's front edge", where=where("table.thickness")),
+        fact(
+            "table_thickness", table.thickness, "table's front edge", where=where("table.thickness")
+        ),
         fact("under_gantry", machine.under_gantry, "table to beam", where=where("under_gantry")),
-        fact("table_anchors", table.fixing.anchors, "how the table holds a jig", unit="",
-             where=where("table.fixing.anchors")),
-    ]  # fmt: skip
+        fact(
+            "table_anchors",
+            table.fixing.anchors,
+            "how the table holds a jig",
+            unit="",
+            where=where("table.fixing.anchors"),
+        ),
+    ]
     facts += _fixing_facts("table", table.fixing, lambda key: where(f"table.fixing.{key}"))
     if machine.front_face:
         facts += _front_facts(machine, where)
@@ -193,10 +204,21 @@ def _fixing_facts(prefix: str, fixing: Anchors, where: Where) -> list[Number]:
         return []
     p = fixing.profile
     return [
-        fact(f"{prefix}_slots_along", fixing.along, "direction of the slots", unit="", where=where("along")),
-        fact(f"{prefix}_slots_at", tuple(sorted(fixing.at)), "positions of the slots", where=where("at")),
+        fact(
+            f"{prefix}_slots_along",
+            fixing.along,
+            "direction of the slots",
+            unit="",
+            where=where("along"),
+        ),
+        fact(
+            f"{prefix}_slots_at",
+            tuple(sorted(fixing.at)),
+            "positions of the slots",
+            where=where("at"),
+        ),
         fact(f"{prefix}_slot_mouth", p.mouth, "slot opening", where=where("profile.mouth")),
         fact(f"{prefix}_slot_lip", p.lip, "slot lip", where=where("profile.lip")),
         fact(f"{prefix}_slot_wide", p.wide, "width below the lip", where=where("profile.wide")),
         fact(f"{prefix}_slot_room", p.room, "height below the lip", where=where("profile.room")),
-    ]  # fmt: skip
+    ]

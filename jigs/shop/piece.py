@@ -6,6 +6,7 @@ A piece's own frame: z up, 0 at the end that is machined, so that the piece lies
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
@@ -63,7 +64,7 @@ class Body(ShopModel):
     """A block or head further down, possibly off the axis."""
 
     below: PositiveLength = Field(description="its upper end, from the domed end")
-    length: PositiveLength
+    length: PositiveLength = Field(description="along the axis")
     width: PositiveLength = Field(description="along x")
     depth: PositiveLength = Field(description="along y")
     offset_x: Length = Field(default=0.0, description="of its middle from the axis")
@@ -73,10 +74,10 @@ class Body(ShopModel):
 class Turned(ShopModel):
     """A turned piece that hangs with its domed end up."""
 
-    shape: Literal["turned"]
-    wood: str = "beech"
+    shape: Literal["turned"] = Field(description="turned, or bar")
+    wood: str = Field(default="beech", description="what the pieces are made of")
     count: int = Field(default=1, ge=1, le=1_000_000, description="pieces in the batch")
-    length: PositiveLimits = Field(examples=["200 ± 1"])
+    length: PositiveLimits = Field(description="end to end, dome and all", examples=["200 ± 1"])
     grip_diameter: PositiveLimits = Field(
         description="where the ring holds it, over the whole batch", examples=["31.5 to 36"]
     )
@@ -86,14 +87,14 @@ class Turned(ShopModel):
         default=0.0, description="largest change of diameter over the grip, within one piece"
     )
     ovality: LengthFromZero = Field(default=0.0, description="largest less smallest diameter")
-    dome: Dome
+    dome: Dome = Field(description="the rounded end", examples=[{"rise": 4, "width": 30}])
     below_grip: tuple[tuple[PositiveLength, PositiveLength], ...] = Field(
         default=(),
         max_length=200,
         description="further down: [distance from the domed end, diameter], in order",
         examples=[[[70, 26], [200, 8]]],
     )
-    body: Body | None = None
+    body: Body | None = Field(default=None, description="a block or head further down")
 
     @model_validator(mode="after")
     def _in_order(self) -> Turned:
@@ -105,7 +106,7 @@ class Turned(ShopModel):
                 ("grip_from",),
             )
         stations = [self.grip_from, self.grip_to, *(z for z, _ in self.below_grip)]
-        if any(b <= a for a, b in zip(stations, stations[1:], strict=False)):
+        if any(b <= a for a, b in pairwise(stations)):
             raise ValueRefused(
                 "distances from the domed end must grow: grip_from, grip_to, then below_grip",
                 f"found {', '.join(f'{z:g}' for z in stations)}",
@@ -155,12 +156,12 @@ class Turned(ShopModel):
 class Bar(ShopModel):
     """A squared bar that stands on end, or is held along the front face."""
 
-    shape: Literal["bar"]
-    wood: str = "beech"
+    shape: Literal["bar"] = Field(description="bar, or turned")
+    wood: str = Field(default="beech", description="what the pieces are made of")
     count: int = Field(default=1, ge=1, le=1_000_000, description="pieces in the batch")
     width: PositiveLimits = Field(description="between the jaws", examples=["38 ± 0.5"])
     depth: PositiveLimits = Field(description="between the fences", examples=["38 ± 0.5"])
-    length: PositiveLimits = Field(examples=["150 ± 0.5"])
+    length: PositiveLimits = Field(description="end to end", examples=["150 ± 0.5"])
 
 
 Piece = Annotated[Turned | Bar, Field(discriminator="shape")]
@@ -183,7 +184,7 @@ def _turned_facts(piece: Turned, where: Where) -> list[Number]:
     grip, at = piece.grip_diameter, where("grip_diameter")
     dome = where("dome")
     body = piece.body
-    facts = [
+    return [
         fact("grip_diameter_least", grip.least, "thinnest piece at the grip", where=at),
         fact("grip_diameter_nominal", grip.nominal, "nominal piece at the grip", where=at),
         fact("grip_diameter_most", grip.most, "thickest piece at the grip", where=at),
@@ -192,15 +193,31 @@ def _turned_facts(piece: Turned, where: Where) -> list[Number]:
         fact("taper", piece.taper, "diameter change over the grip", where=where("taper")),
         fact("ovality", piece.ovality, "largest less smallest diameter", where=where("ovality")),
         fact("end_diameter", piece.dome.width, "rim of the dome", where=dome),
-        Number("dome_radius", piece.dome.sphere_radius, "mm", Standing.RULE, "radius of the dome",
-               (), "derived: r = w^2 / (8 s) + s / 2 (chord and sagitta)", dome),
+        Number(
+            "dome_radius",
+            piece.dome.sphere_radius,
+            "mm",
+            Standing.RULE,
+            "radius of the dome",
+            (),
+            "derived: r = w^2 / (8 s) + s / 2 (chord and sagitta)",
+            dome,
+        ),
         fact("dome_height", piece.dome.height, "height of the dome over its rim", where=dome),
         fact("widest", piece.widest, "widest part that must pass the ring", where=at),
-        fact("foot_diameter", piece.foot_diameter, "diameter at the foot", where=where("below_grip") or at),
-        fact("body_half_depth", body.depth / 2 + body.offset_y if body else 0.0,
-             "from the axis to the back of the body", where=where("body") or at),
-    ]  # fmt: skip
-    return facts
+        fact(
+            "foot_diameter",
+            piece.foot_diameter,
+            "diameter at the foot",
+            where=where("below_grip") or at,
+        ),
+        fact(
+            "body_half_depth",
+            body.depth / 2 + body.offset_y if body else 0.0,
+            "from the axis to the back of the body",
+            where=where("body") or at,
+        ),
+    ]
 
 
 def _bar_facts(piece: Bar, where: Where) -> list[Number]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from pydantic import Field
 
 from jigs.fields import LengthFromZero, PositiveLength, PositiveLimits
@@ -14,7 +16,9 @@ class SheetStock(ShopModel):
 
     material: str = Field(description="for example birch plywood", examples=["birch plywood"])
     nominal: PositiveLength = Field(description="thickness it is sold as", examples=[18])
-    measured: PositiveLimits | None = Field(default=None, examples=["17.6 ± 0.2"])
+    measured: PositiveLimits | None = Field(
+        default=None, description="thickness by caliper", examples=["17.6 ± 0.2"]
+    )
     size: tuple[PositiveLength, PositiveLength] | None = Field(
         default=None, description="length and width of a sheet", examples=[[1220, 610]]
     )
@@ -23,7 +27,7 @@ class SheetStock(ShopModel):
 class BoardStock(ShopModel):
     """Solid wood for blocks, planed or glued up to size."""
 
-    wood: str = Field(examples=["beech"])
+    wood: str = Field(description="kind of wood", examples=["beech"])
     thickest: PositiveLength | None = Field(
         default=None, description="thickness that can be had without gluing up"
     )
@@ -32,20 +36,22 @@ class BoardStock(ShopModel):
 class LiningStock(ShopModel):
     """Rubber sheet that lines a ring."""
 
-    material: str = "rubber"
-    thickness: PositiveLength = Field(examples=[3])
-    thickness_tolerance: LengthFromZero = 0.2
+    material: str = Field(default="rubber", description="what it is sold as")
+    thickness: PositiveLength = Field(description="free, not squeezed", examples=[3])
+    thickness_tolerance: LengthFromZero = Field(
+        default=0.2, description="how far the thickness may be off, either way"
+    )
     hardness: float | None = Field(default=None, ge=20, le=95, description="Shore A")
 
 
 class Cut(ShopModel):
     """What is to be machined in the end of a piece."""
 
-    does: str = Field(pattern="^(mark|slot|tenon|hole)$", description="mark, slot, tenon or hole")
+    does: Literal["mark", "slot", "tenon", "hole"] = Field(description="what the cut makes")
     cutter: str = Field(description="name of one of the machine's cutters")
-    depth: PositiveLength
+    depth: PositiveLength = Field(description="from the piece's end", examples=[1])
     width: PositiveLength | None = Field(default=None, description="across; for a mark, its size")
-    direction: str = Field(default="x", pattern="^[xy]$", description="of a slot or tenon")
+    direction: Literal["x", "y"] = Field(default="x", description="of a slot or tenon")
     stick_out: PositiveLength | None = Field(
         default=None, description="from the collet nut's face to the cutter's tip"
     )

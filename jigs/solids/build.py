@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import cadquery as cq
 
 from jigs.errors import SolidError
-from jigs.model.outline import Outline
 from jigs.model.part import Bought, Cut, Face, Part
 from jigs.solids.hardware import hardware_solid
-from jigs.solids.shapes import flat, swept, upright_x, upright_y
+from jigs.solids.shapes import Lift, flat, swept, upright_x, upright_y
 
 BEYOND = 1.0
 """mm that a cut starts outside its face, so that no skin is left on an eased edge."""
@@ -20,10 +21,8 @@ def part_solid(part: Part) -> cq.Shape | None:
     Returns None for a part that is listed but not drawn. Raises SolidError naming part and step
     where the kernel fails or leaves anything but one valid solid.
     """
-    if isinstance(part.made, Bought):
-        shape = hardware_solid(part.made)
-    else:
-        shape = _made_solid(part)
+    bought = isinstance(part.made, Bought)
+    shape = hardware_solid(part.made) if bought else _made_solid(part)  # type: ignore[arg-type]
     if shape is None:
         return None
     if not shape.isValid() or len(shape.Solids()) != 1:
@@ -45,7 +44,7 @@ def _made_solid(part: Part) -> cq.Shape:
     return solids[0]
 
 
-def _step(part: Part, step: str, make):  # type: ignore[no-untyped-def]
+def _step(part: Part, step: str, make: Callable[[], cq.Shape]) -> cq.Shape:
     """Run one kernel step; what it raises comes back with part and step."""
     try:
         return make()
@@ -92,6 +91,7 @@ def _cutter(part: Part, cut: Cut) -> cq.Solid:
     """What the cut takes away, from just outside its face inwards."""
     assert part.outline is not None
     x0, y0, x1, y1 = part.outline.bounds
+    lift: Callable[[float], Lift]
     match cut.face:
         case Face.TOP | Face.BOTTOM:
             lift, low, high, axis = flat, 0.0, part.thickness, 2

@@ -19,9 +19,9 @@ from jigs.model.part import Bought, Part
 from jigs.model.pose import Pose
 from jigs.model.state import Contact, Limit, State
 from jigs.solids.build import part_solid
-from jigs.solids.depth import boxes_apart, box_of, distance, overlap_depth
+from jigs.solids.depth import box_of, boxes_apart, distance, overlap_depth
+from jigs.solids.shapes import location
 from jigs.solids.things import machine_parts, piece_solid
-from jigs.outputs.cad.tree import location
 
 PIECE = "piece"
 

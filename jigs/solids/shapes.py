@@ -5,11 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import cadquery as cq
+from OCP.gp import gp_Trsf
 
 from jigs.model.outline import Outline, Point
+from jigs.model.pose import Pose
 
 Lift = Callable[[float, float], tuple[float, float, float]]
 """Where a point of the outline lies in space."""
+
+
+_UNMOVED = Pose()
 
 
 def flat(z: float) -> Lift:
@@ -54,6 +59,15 @@ def turned(outline: Outline) -> cq.Solid:
 def cylinder(diameter: float, z0: float, z1: float) -> cq.Solid:
     """A round rod on the z axis from z0 to z1, mm."""
     return cq.Solid.makeCylinder(diameter / 2, z1 - z0, cq.Vector(0, 0, z0), cq.Vector(0, 0, 1))
+
+
+def location(pose: Pose) -> cq.Location:
+    """Return the kernel's form of a pose; quarter turns and shifts stay exact."""
+    if pose == _UNMOVED:
+        return cq.Location()
+    placing = gp_Trsf()
+    placing.SetValues(*(value for row in pose.matrix()[:3] for value in row))
+    return cq.Location(placing)
 
 
 def _vector(lift: Lift, point: Point) -> cq.Vector:

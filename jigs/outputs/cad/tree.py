@@ -6,14 +6,16 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import cadquery as cq
-from OCP.gp import gp_Trsf
 
 from jigs.model.pose import Pose
+from jigs.solids.shapes import location
+
+__all__ = ["Colour", "Group", "Leaf", "leaves", "location"]
+
+_UNMOVED = Pose()
 
 Colour = tuple[float, float, float, float]
 """sRGB red, green, blue and opacity, each 0 to 1."""
-
-_UNMOVED = Pose()
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,15 +43,6 @@ class Group:
     name: str
     members: tuple[Leaf | Group, ...]
     pose: Pose = _UNMOVED
-
-
-def location(pose: Pose) -> cq.Location:
-    """Return the kernel's form of a pose; quarter turns and shifts stay exact."""
-    if pose == _UNMOVED:
-        return cq.Location()
-    placing = gp_Trsf()
-    placing.SetValues(*(value for row in pose.matrix()[:3] for value in row))
-    return cq.Location(placing)
 
 
 def leaves(root: Group | Leaf) -> Iterator[tuple[tuple[str, ...], Leaf, Pose]]:

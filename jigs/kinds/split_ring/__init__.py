@@ -1,0 +1,164 @@
+"""Split-ring handle clamp: a lined ring on a back board, hung on the front face, axis upright.
+
+::
+
+    seen from above (y away from the operator)          seen from the right
+
+    ================= front face ===============        |##|        z = 0, the piece's end
+    [############### back board ###############]        |##|[== ring ==]
+       [------------ fixed half ------------]           |##|   |  |
+       |  (o)  |   .---------.     |  (o)   |  <- mount |##|   |  | piece
+       |       |  /  liner    \\   |        |           |##|   \\/
+       ==== gap   |   piece    |   gap ======           |##|   (pad)
+               |  \\           /   |                     |##|=====|==== shelf
+               [-- moving half ----]                    |##|     T jack
+                 drawbolt nut                           +--+
+
+How each part is made. **Halves**: from one planed board, grain along x (the span between the
+bolts), thickness of the board = height of the ring; outline and half bore on the router from
+above, or bored whole and ripped; the bolt holes run in y, so they are drilled on a pillar drill
+with the half standing on its split face against a fence, counterbores first. **Back board** and
+**shelf**: sheet, flat on the router; the two dados on the board's front; counterbores and screw
+holes from its back (turn it over on two dowels). **Pad**: a disc of board with a blind hole
+below and a dish above. **Liner**: a strip of rubber sheet, glued into the bore with contact
+adhesive, trimmed flush with the split faces. Everything else is bought.
+
+The order. Off the machine: drawbolts into the fixed half from behind (the back board will trap
+their heads), mounting bolts into the back board from behind (the machine will trap theirs), key
+glued into its groove, fixed half into the dado, washers, nuts; shelf into its dado, screws from
+behind; insert into the shelf from above, so that load seats it. At the machine: T-slot bolts into
+the slots, board over them, key into its slot, washers, nuts. Then springs on the drawbolts, moving
+half, washers, nuts.
+
+Two hands. Loading: one hand holds the piece, the other turns the jack up under its foot; from
+then on the jack carries it. Setting: one hand on the gauge, one on the jack. Closing: one spanner,
+both nuts by turns, `closing_turns` after first touch. **Catch the piece before slackening.**
+
+Contacts. Fixed liner and moving liner on the piece: the clamping pair, each with the bolts' whole
+force N. Drawbolt heads in the fixed half, washers on the moving half: N / 2 each. Fixed half on
+the floor of the dado: weight and the vertical share of the cut. Mounting nuts on the fixed half:
+preload. Key in slot: guides. Foot on pad: the piece's weight.
+
+Signs. Work frame: y away from the operator. A piece thinner than the bore seats against the fixed
+half, at the machine: the thinner it is, the further its axis lies towards +y.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+
+from pydantic import BaseModel, Field
+
+from jigs import tables
+from jigs.fields import READ_CONFIG
+from jigs.kinds.split_ring.checks import number_checks
+from jigs.kinds.split_ring.parts import all_parts
+from jigs.kinds.split_ring.sizing import rule
+from jigs.kinds.split_ring.standing import all_poses, piece_place
+from jigs.mechanics.liner import axis_offset
+from jigs.model.finding import Finding
+from jigs.model.kind import Offset, Placed
+from jigs.model.number import Book, Number, Standing
+from jigs.model.part import Part
+from jigs.model.state import Contact, Phase, Role, Room, State
+
+
+class SplitRingOptions(BaseModel):
+    """Choices for a split-ring handle clamp."""
+
+    model_config = READ_CONFIG
+    wood: str = Field(default="beech", description="of the two halves")
+    sheet: str = Field(default="", description="of back board and shelf; the first if left out")
+    lining: str = Field(default="", description="name of the lining; the first if left out")
+
+
+class SplitRing:
+    """See the module's page."""
+
+    name = "split_ring"
+    title = "split-ring handle clamp"
+    Options = SplitRingOptions
+    rules = rule
+    offers: Mapping[str, str] = {"axis_y": "axis_y"}
+
+    def facts(self, options: BaseModel) -> Sequence[Number]:
+        """What it is made of."""
+        assert isinstance(options, SplitRingOptions)
+        return [Number("wood", options.wood, "", Standing.GIVEN, "wood of the halves")]
+
+    def parts(self, n: Book) -> Sequence[Part]:
+        """Ring, lining, board, shelf, jack and hardware."""
+        return all_parts(n)
+
+    def poses(self, n: Book, state: State) -> Sequence[Placed]:
+        """Fixed things by the machine, the moving half by the piece that it closes on."""
+        return all_poses(n, state)
+
+    def holds_piece(self, n: Book, state: State) -> Offset:
+        """Against the fixed half when touching or closed; midway when the ring is open."""
+        return piece_place(n, state)
+
+    def contacts(self, n: Book, state: State) -> Sequence[Contact]:
+        """The clamping pair with its squeeze, and everything that seats or threads."""
+        neck = _neck_bite(n)
+        meant = [
+            Contact(f"{half} liner", f"{half} half", Role.GLUED) for half in ("fixed", "moving")
+        ]
+        if state.phase is not Phase.OPEN:
+            depth = n.squeeze if state.phase is Phase.CLOSED else 0.0
+            meant += [
+                Contact(f"{half} liner", "piece", Role.CLAMPS, depth)
+                for half in ("fixed", "moving")
+            ]
+            meant.append(Contact("pad", "piece", Role.SUPPORTS))
+        for side in ("left", "right"):
+            meant += [
+                Contact(f"drawbolt {side}", "fixed half", Role.BITES, neck, "square neck"),
+                Contact(f"mounting bolt {side}", "back board", Role.BITES, neck, "square neck"),
+                Contact(f"drawbolt {side}", f"drawbolt nut {side}", Role.THREADS),
+                Contact(f"mounting bolt {side}", f"mounting nut {side}", Role.THREADS),
+                Contact(f"shelf screw {side}", "shelf", Role.BITES, 0.0, "drawn at its pilot hole"),
+            ]
+        return [
+            *meant,
+            Contact("fixed half", "back board", Role.SEATS),
+            Contact("back board", "front face", Role.SEATS),
+            Contact("board key", "front face", Role.GUIDES),
+            Contact("shelf", "back board", Role.SEATS),
+        ]
+
+    def rooms(self, n: Book, state: State) -> Sequence[Room]:
+        """Room for the piece to go in, and for the gauge over the ring."""
+        if state.phase is Phase.OPEN:
+            return [
+                Room(f"{half} liner", "piece", 0.5, "the piece goes in by hand", ("+open_gap",))
+                for half in ("fixed", "moving")
+            ]
+        needed = [
+            Room("piece", "back board", 1.0, "only the ring holds the piece", ("+stand_off",))
+        ]
+        if state.phase is Phase.CLOSED:
+            needed.append(
+                Room("fixed half", "moving half", 0.5, "or the halves meet before they grip",
+                     ("+gap", "+liner_thickness"))
+            )  # fmt: skip
+        return needed
+
+    def own_checks(self, n: Book) -> Sequence[Finding]:
+        """What must hold of the ring's numbers for the whole batch."""
+        return number_checks(n)
+
+    def offset_of(self, n: Book, diameter: float) -> Offset:
+        """dy of a piece of that diameter from the work zero, closed: e(r) - e(r nominal)."""
+        e = axis_offset(n.lined_radius, diameter / 2, n.squeeze)
+        return Offset(dx=0.0, dy=e - n.nominal_offset, dz=None)
+
+
+def _neck_bite(n: Book) -> float:
+    """How deep the corners of a coach bolt's square neck press into the round hole."""
+    neck = tables.coach_bolt(n.drawbolt_size).neck_width
+    return max(0.0, neck * math.sqrt(2) / 2 - float(n.drawbolt_hole) / 2)
+
+
+KIND = SplitRing()

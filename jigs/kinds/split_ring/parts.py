@@ -1,0 +1,186 @@
+"""Parts of the split-ring handle clamp, each with the cuts that make it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from jigs import tables
+from jigs.kinds._common import (
+    coach_bolt,
+    drilled,
+    hex_nut,
+    hex_screw,
+    t_slot_bolt,
+    washer,
+    wood_insert,
+    wood_screw,
+)
+from jigs.mechanics.liner import strip_length
+from jigs.model.number import Book
+from jigs.model.outline import Outline, arc_bulge
+from jigs.model.part import Board, Bought, Cut, Does, Face, Lining, Part, Sheet
+
+
+def all_parts(n: Book) -> Sequence[Part]:
+    """Ring, lining, board, shelf, jack and hardware."""
+    return [
+        half(n, "fixed_half", +1),
+        half(n, "moving_half", -1),
+        liner(n),
+        back_board(n),
+        shelf(n),
+        Part("board_key", "key of the back board", Board(n.wood, "z"),
+             Outline.rectangle(0, -n.board_key_width / 2, key_depth(n), n.board_key_width / 2),
+             n.hang_x),
+        pad(n),
+        coach_bolt(n.drawbolt_size, n.drawbolt_length, "drawbolt"),
+        coach_bolt(n.drawbolt_size, n.mount_length, "mounting_bolt"),
+        washer(n.drawbolt_size, "large", "washer"),
+        hex_nut(n.drawbolt_size, "nut"),
+        t_slot_bolt(n.hang_size, n.hang_length, n.hang_head_width, n.hang_head_height,
+                    "t_slot_bolt"),
+        washer(n.hang_size, "large", "hanging_washer"),
+        hex_nut(n.hang_size, "hanging_nut"),
+        wood_insert(n.jack_size, "insert"),
+        hex_screw(n.jack_size, n.jack_length, "jack_screw"),
+        wood_screw(5, 60, "shelf_screw"),
+        Part("spring", f"opening spring for {n.drawbolt_size}",
+             Bought("spring", f"for {n.drawbolt_size}", "steel")),
+    ]  # fmt: skip
+
+
+def key_depth(n: Book) -> float:
+    return 6.0 + float(min(6.0, n.front_slot_lip - 2))
+
+
+def half(n: Book, id: str, sign: int) -> Part:
+    """A half, bore's centre at the origin; the fixed one behind it, the moving one in front."""
+    fixed = sign > 0
+    w = (n.fixed_width if fixed else n.moving_width) / 2
+    split = n.gap / 2
+    depth = n.stand_off + n.dado_depth if fixed else n.bore_radius + n.moving_wall
+    chord = math.sqrt(n.bore_radius**2 - split**2)
+    bulge = arc_bulge((-chord, split), (chord, split), (0.0, 0.0), left=False)
+    outline = Outline.of(
+        [
+            (-w, split),
+            (-chord, split, bulge),
+            (chord, split),
+            (w, split),
+            (w, depth),
+            (-w, depth),
+        ]
+    )
+    z = n.ring_height / 2
+    back = Face.BACK if fixed else Face.FRONT
+    split_face = Face.FRONT if fixed else Face.BACK
+    cuts: list[Cut] = []
+    for side, s in (("left", -1), ("right", 1)):
+        cuts.append(drilled(f"drawbolt hole {side}", back, s * n.bolt_x, z, n.drawbolt_hole,
+                            meets=f"drawbolt {side}"))  # fmt: skip
+        cuts.append(drilled(f"spring recess {side}", split_face, s * n.bolt_x, z, n.spring_recess,
+                            n.spring_recess_depth, Does.RECESS, "spring"))  # fmt: skip
+        if fixed:
+            cuts.append(
+                drilled(
+                    f"head recess {side}",
+                    back,
+                    s * n.bolt_x,
+                    z,
+                    n.head_recess,
+                    n.head_recess_depth,
+                    Does.COUNTERBORE,
+                    f"drawbolt {side}",
+                )
+            )
+            cuts.append(drilled(f"mounting hole {side}", back, s * n.mount_x, z, n.drawbolt_hole,
+                                meets=f"mounting bolt {side}"))  # fmt: skip
+    return Part(
+        id, f"{'fixed' if fixed else 'moving'} half", Board(n.wood, "x"),
+        outline if fixed else _about_x(outline), n.ring_height, tuple(cuts),
+        eased=0.0 if fixed else 1.0, marks=("FIXED" if fixed else "MOVING", "UP"),
+    )  # fmt: skip
+
+
+def liner(n: Book) -> Part:
+    """The strip in place, for the fixed half; the moving half takes it turned round."""
+    split, outer, inner = n.gap / 2, n.bore_radius, n.lined_radius
+    xo, xi = math.sqrt(outer**2 - split**2), math.sqrt(inner**2 - split**2)
+    zero = (0.0, 0.0)
+    outline = Outline.of([
+        (xi, split), (xo, split, arc_bulge((xo, split), (-xo, split), zero, left=True)),
+        (-xo, split), (-xi, split, arc_bulge((-xi, split), (xi, split), zero, left=False)),
+    ])  # fmt: skip
+    made = Lining(n.lining_material, strip_length(outer, n.liner_thickness, n.gap), n.ring_height)
+    return Part("liner", "liner", made, outline, n.ring_height)
+
+
+def back_board(n: Book) -> Part:
+    """Back board: x across, y up, z towards the operator; its front is the TOP face."""
+    w = n.board_width / 2
+    top, foot = n.ring_top, n.board_foot
+    middle = top - n.ring_height / 2
+    cuts = [
+        Cut("ring dado", Face.TOP, Outline.rectangle(-w, top - n.ring_height, w, top + 1),
+            Does.GROOVE, n.dado_depth, "fixed half"),
+        Cut("shelf dado", Face.TOP,
+            Outline.rectangle(-n.shelf_width / 2, n.shelf_top - n.sheet_nominal,
+                              n.shelf_width / 2, n.shelf_top),
+            Does.GROOVE, n.dado_depth, "shelf"),
+        Cut("key groove", Face.BOTTOM,
+            Outline.rectangle(-n.hang_x / 2, n.hang_z[0] - n.end_height - n.board_key_width / 2,
+                              n.hang_x / 2, n.hang_z[0] - n.end_height + n.board_key_width / 2),
+            Does.GROOVE, 6.0, "board key"),
+    ]  # fmt: skip
+    for side, s in (("left", -1), ("right", 1)):
+        cuts += [
+            drilled(f"mounting hole {side}", Face.BOTTOM, s * n.mount_x, middle, n.drawbolt_hole,
+                    meets=f"mounting bolt {side}"),
+            drilled(f"head recess {side}", Face.BOTTOM, s * n.mount_x, middle, n.head_recess,
+                    n.head_recess_depth, Does.COUNTERBORE, f"mounting bolt {side}"),
+            drilled(f"screw hole {side}", Face.BOTTOM, s * n.shelf_width / 3,
+                    n.shelf_top - n.sheet_nominal / 2, 5.5, meets=f"shelf screw {side}"),
+            drilled(f"screw head {side}", Face.BOTTOM, s * n.shelf_width / 3,
+                    n.shelf_top - n.sheet_nominal / 2, 10.5, 3.5, Does.COUNTERBORE,
+                    f"shelf screw {side}"),
+        ]  # fmt: skip
+        for row, slot in zip(("upper", "lower"), n.hang_z, strict=True):
+            hole = tables.clearance_hole(n.hang_size).hole_medium
+            cuts.append(drilled(f"hanging hole {row} {side}", Face.BOTTOM, s * n.hang_x,
+                                slot - n.end_height, hole, meets="t_slot_bolt"))  # fmt: skip
+    return Part("back_board", "back board", Sheet(n.sheet_material),
+                Outline.rectangle(-w, foot, w, top, corner=0), n.sheet_nominal, tuple(cuts),
+                eased=1.0, marks=("UP",))  # fmt: skip
+
+
+def shelf(n: Book) -> Part:
+    """Shelf: y towards the operator is negative; origin on the floor of its dado."""
+    w, d = n.shelf_width / 2, n.shelf_depth
+    jack = -(n.stand_off + n.dado_depth - n.nominal_offset)
+    row = tables.wood_insert(n.jack_size)
+    cuts = [drilled("insert hole", Face.TOP, 0, jack, row.hole_diameter, meets="insert")]
+    cuts += [
+        drilled(f"pilot hole {side}", Face.BACK, s * n.shelf_width / 3, n.sheet_nominal / 2,
+                tables.wood_screw(5).pilot_hole, 50, meets=f"shelf screw {side}")
+        for side, s in (("left", -1), ("right", 1))
+    ]  # fmt: skip
+    outline = Outline.of([
+        (-w, 0), (-w, -d + 20), (-w + 20, -d), (w - 20, -d), (w, -d + 20), (w, 0),
+    ])  # fmt: skip
+    return Part("shelf", "shelf", Sheet(n.sheet_material), outline, n.sheet_nominal, tuple(cuts))
+
+
+def pad(n: Book) -> Part:
+    thread = tables.thread(n.jack_size).major_diameter
+    return Part(
+        "pad", "pad of the jack", Board(n.wood, "z"), Outline.circle(0, 0, n.pad_diameter),
+        n.pad_height,
+        (drilled("blind hole", Face.BOTTOM, 0, 0, thread + 0.5, 10.0, meets="jack screw"),
+         drilled("dish", Face.TOP, 0, 0, n.dish_diameter, 3.0, Does.RECESS, "piece")),
+    )  # fmt: skip
+
+
+def _about_x(outline: Outline) -> Outline:
+    """Front and back exchanged: a half turn in the sheet and left and right exchanged."""
+    return Outline.of([(-x, -y, b) for x, y, b in outline.mirrored().vertices])

@@ -1,0 +1,409 @@
+"""Sizing rules of the split-ring handle clamp, in the order in which a maker would ask for them."""
+
+from __future__ import annotations
+
+import math
+
+from jigs import tables
+from jigs.errors import DesignError
+from jigs.kinds._common import SLACK_OF_KEY, up_to
+from jigs.mechanics.liner import axis_offset
+from jigs.model.number import Rules, Standing
+
+COMMON = "common practice, no source"
+rule = Rules()
+
+
+# The bore, its lining, and how far it closes
+
+
+@rule(source=COMMON)
+def bore_clearance(bore_tolerance: float, liner_tolerance: float) -> float:
+    """Clearance on radius between lining and thickest piece; never less than the tolerances."""
+    return max(0.5, bore_tolerance + liner_tolerance)
+
+
+@rule(source="assumed: a routed or drilled bore in solid wood, on radius")
+def bore_tolerance() -> float:
+    """How far the radius of the bore may be off."""
+    return 0.15
+
+
+@rule(source="derived: half the thickest piece, lining, clearance")
+def bore_radius(grip_diameter_most: float, liner_thickness: float, bore_clearance: float) -> float:
+    """Radius of the bore in the wood."""
+    return grip_diameter_most / 2 + liner_thickness + bore_clearance
+
+
+@rule(source="derived")
+def lined_radius(bore_radius: float, liner_thickness: float) -> float:
+    """Radius inside the lining."""
+    return bore_radius - liner_thickness
+
+
+@rule(source='"average design limits are 15 % compression" (Designing with rubber)')
+def squeeze(liner_thickness: float) -> float:
+    """Deepest compression of each lining when closed: 15 % of its thickness."""
+    return 0.15 * liner_thickness
+
+
+@rule(unit="turns", source="derived: both linings, over the thread's pitch")
+def closing_turns(squeeze: float, drawbolt_size: str) -> float:
+    """Turns of each drawbolt nut after first touch."""
+    return 2 * squeeze / tables.thread(drawbolt_size).pitch
+
+
+@rule(source="derived: what the thinnest piece needs, 1 mm left, and the tolerances")
+def gap(
+    grip_diameter_least: float, grip_diameter_most: float, bore_clearance: float, squeeze: float,
+    bore_tolerance: float, liner_tolerance: float,
+) -> float:  # fmt: skip
+    """Gap between the split faces when both bores share one centre."""
+    spread = grip_diameter_most - grip_diameter_least
+    need = spread + 2 * bore_clearance + 2 * squeeze + 1 + 2 * (bore_tolerance + liner_tolerance)
+    return up_to(need, 0.1)
+
+
+@rule(source="derived: at the seat")
+def nominal_offset(lined_radius: float, grip_diameter_nominal: float, squeeze: float) -> float:
+    """From the fixed bore's centre to the nominal piece's axis, closed."""
+    return axis_offset(lined_radius, grip_diameter_nominal / 2, squeeze)
+
+
+@rule(source="derived: the widest part passes with 1 mm each side")
+def open_gap(widest: float, lined_radius: float, gap: float) -> float:
+    """Gap between the split faces to which the ring is opened for loading."""
+    return up_to(max(gap, widest + 2 - 2 * lined_radius + gap), 0.5)
+
+
+# Height of the ring and where it hangs
+
+
+@rule(source=COMMON)
+def ring_drop(grip_from: float, end_height: float) -> float:
+    """Ring's top below the table: 2 mm for the gauge, more where the grip starts lower."""
+    return max(2.0, grip_from + 2 - end_height)
+
+
+@rule(source="common practice: 40 mm, or what the grip leaves less 2 mm")
+def ring_height(grip_to: float, ring_drop: float, end_height: float) -> float:
+    """Height of the ring along the piece."""
+    return min(40.0, math.floor(grip_to - 2 - end_height - ring_drop))
+
+
+@rule(source="derived: end height and drop, below the piece's end")
+def ring_top(end_height: float, ring_drop: float) -> float:
+    """Top of the ring in the work frame."""
+    return -(end_height + ring_drop)
+
+
+# Bolts
+
+
+@rule(unit="", source=COMMON)
+def drawbolt_size(hardware: str) -> str:
+    """Size of the drawbolts and of the bolts that hold the fixed half."""
+    return "M8" if hardware == "metric" else "5/16"
+
+
+@rule(source="ISO 7093 (large washers), or wide inch washers", standing=Standing.TABLE)
+def washer_diameter(drawbolt_size: str) -> float:
+    """Outer diameter of the large washers."""
+    return tables.washer(drawbolt_size, "large").outer_diameter
+
+
+@rule(source="ISO 273 medium", standing=Standing.TABLE)
+def drawbolt_hole(drawbolt_size: str) -> float:
+    """Clearance hole of the drawbolts."""
+    return tables.clearance_hole(drawbolt_size).hole_medium
+
+
+@rule(source="coach head and 1.5 mm; DIN 603 or ASME B18.5", standing=Standing.TABLE)
+def head_recess(drawbolt_size: str) -> float:
+    """Diameter of the counterbores for the coach heads."""
+    return up_to(tables.coach_bolt(drawbolt_size).head_diameter + 1.5, 0.5)
+
+
+@rule(source="head height and 1 mm", standing=Standing.TABLE)
+def head_recess_depth(drawbolt_size: str) -> float:
+    """Depth of those counterbores."""
+    return up_to(tables.coach_bolt(drawbolt_size).head_height + 1, 0.5)
+
+
+@rule(source=COMMON)
+def bolt_x(bore_radius: float, drawbolt_hole: float) -> float:
+    """From the axis to each drawbolt: 8 mm of wood beside the bore."""
+    return up_to(bore_radius + 8 + drawbolt_hole / 2, 1)
+
+
+@rule(source=COMMON)
+def moving_width(bolt_x: float, washer_diameter: float) -> float:
+    """Width of the moving half: the washers have wood round them."""
+    return 2 * up_to(bolt_x + washer_diameter / 2 + 3, 1)
+
+
+@rule(source=COMMON)
+def mount_x(moving_width: float, washer_diameter: float) -> float:
+    """From the axis to each mounting bolt, outside the moving half: a spanner fits."""
+    return up_to(moving_width / 2 + washer_diameter / 2 + 3, 1)
+
+
+@rule(source=COMMON)
+def fixed_width(mount_x: float, washer_diameter: float) -> float:
+    """Width of the fixed half."""
+    return 2 * up_to(mount_x + washer_diameter / 2 + 3, 1)
+
+
+@rule(source=COMMON)
+def wall(bore_radius: float) -> float:
+    """Wood behind the bore at the seat."""
+    return up_to(max(18.0, bore_radius), 1)
+
+
+@rule(source=COMMON)
+def dado_depth(sheet_least: float) -> float:
+    """Depth of the dados in the back board: a quarter of the sheet."""
+    return round(sheet_least / 4 * 2) / 2
+
+
+@rule(source="derived: the largest of body, wall and bolt heads")
+def stand_off(
+    body_half_depth: float, nominal_offset: float, bore_radius: float, wall: float, gap: float,
+    head_recess_depth: float, dado_depth: float, lined_radius: float, grip_diameter_least: float,
+    squeeze: float,
+) -> float:  # fmt: skip
+    """From the back board's surface to the bore's centre (A0)."""
+    furthest = axis_offset(lined_radius, grip_diameter_least / 2, squeeze)
+    body = body_half_depth + furthest + 1 if body_half_depth else 0.0
+    heads = gap / 2 + head_recess_depth + 20 - dado_depth
+    return up_to(max(body, bore_radius + wall - dado_depth, heads), 0.5)
+
+
+@rule(source="derived: front face, back board, stand-off, nominal offset")
+def axis_y(front_y: float, sheet_nominal: float, stand_off: float, nominal_offset: float) -> float:
+    """The nominal piece's axis in the machine frame."""
+    return front_y - sheet_nominal - stand_off + nominal_offset
+
+
+@rule(source="derived: from the split face to the floor of the dado")
+def fixed_depth(stand_off: float, dado_depth: float, gap: float) -> float:
+    """Wood that a drawbolt passes in the fixed half, counterbore and all."""
+    return stand_off + dado_depth - gap / 2
+
+
+@rule(source="the wall, thickened until a bolt of a length that is sold has no thread to spare")
+def moving_wall(
+    wall: float, bore_radius: float, gap: float, fixed_depth: float, head_recess_depth: float,
+    open_gap: float, drawbolt_size: str,
+) -> float:  # fmt: skip
+    """Wood before the bore in the moving half, under the nuts."""
+    grip = fixed_depth - head_recess_depth + open_gap + bore_radius + wall - gap / 2
+    need = grip + end_beyond_grip(drawbolt_size)
+    spare = tables.next_length("coach bolt", drawbolt_size, need) - need
+    return wall + math.floor(spare)
+
+
+@rule(source="derived")
+def moving_depth(bore_radius: float, moving_wall: float, gap: float) -> float:
+    """Wood that a drawbolt passes in the moving half."""
+    return bore_radius + moving_wall - gap / 2
+
+
+@rule(source="grip at full opening, washer, nut, two threads; next length sold",
+      standing=Standing.TABLE)  # fmt: skip
+def drawbolt_length(
+    fixed_depth: float, head_recess_depth: float, open_gap: float, moving_depth: float,
+    drawbolt_size: str,
+) -> float:  # fmt: skip
+    """Length of the drawbolts, so that the nut is still on when the ring is open."""
+    grip = fixed_depth - head_recess_depth + open_gap + moving_depth
+    return tables.next_length("coach bolt", drawbolt_size, grip + end_beyond_grip(drawbolt_size))
+
+
+@rule(source="grip, washer, nut, two threads; next length sold", standing=Standing.TABLE)
+def mount_length(
+    sheet_most: float, dado_depth: float, head_recess_depth: float, fixed_depth: float,
+    drawbolt_size: str,
+) -> float:  # fmt: skip
+    """Length of the bolts that hold the fixed half to the back board."""
+    grip = sheet_most - dado_depth - head_recess_depth + fixed_depth
+    return tables.next_length("coach bolt", drawbolt_size, grip + end_beyond_grip(drawbolt_size))
+
+
+# Springs
+
+
+@rule(source="spring over its bolt and 2 mm", standing=Standing.TABLE)
+def spring_recess(drawbolt_size: str) -> float:
+    """Diameter of the recesses that take the springs."""
+    row = tables.compression_spring(drawbolt_size)
+    return up_to(row.inner_diameter + 2 * row.wire_diameter + 1.5, 0.5)
+
+
+@rule(source="solid length shared by both halves, less the gap left; and 0.5 mm",
+      standing=Standing.TABLE)  # fmt: skip
+def spring_recess_depth(drawbolt_size: str, least_gap_left: float) -> float:
+    """Depth of those recesses in each half: the spring never goes solid."""
+    row = tables.compression_spring(drawbolt_size)
+    return up_to(max(1.0, (row.solid_length - least_gap_left) / 2 + 0.5), 0.5)
+
+
+@rule(source="derived: g - 2 e of the thinnest piece")
+def least_gap_left(
+    gap: float, lined_radius: float, grip_diameter_least: float, squeeze: float
+) -> float:
+    """Gap left between the split faces, closed on the thinnest piece."""
+    return gap - 2 * axis_offset(lined_radius, grip_diameter_least / 2, squeeze)
+
+
+# Back board, shelf and jack
+
+
+@rule(source=COMMON)
+def board_width(fixed_width: float, washer_diameter: float) -> float:
+    """Width of the back board: the hanging bolts stand beside the fixed half."""
+    return fixed_width + 2 * up_to(washer_diameter + 6, 1)
+
+
+@rule(source="derived: in the middle of the border")
+def hang_x(board_width: float, washer_diameter: float) -> float:
+    """From the axis to the hanging bolts."""
+    return board_width / 2 - up_to(washer_diameter / 2 + 3, 1)
+
+
+@rule(source="the first and last slot that the board covers")
+def hang_z(
+    front_slots_at: tuple[float, ...], front_slots_along: str, end_height: float,
+    shelf_top: float, sheet_nominal: float, ring_drop: float,
+) -> tuple[float, ...]:  # fmt: skip
+    """Slots that the back board hangs on, in the machine frame."""
+    if front_slots_along != "x":
+        raise DesignError("hang_z", "the front face's slots run upright",
+                          "a front face with slots along x")  # fmt: skip
+    top, low = -ring_drop - 15, shelf_top + end_height - sheet_nominal
+    covered = [z for z in front_slots_at if low - 80 <= z <= top]
+    if len(covered) < 2:
+        raise DesignError(
+            "hang_z",
+            f"only {len(covered)} of the front slots at "
+            f"{', '.join(f'{z:g}' for z in front_slots_at)} lie behind the back board, "
+            f"which reaches from {top + 15:.0f} to {low - 80:.0f}",
+            f"two slots between {low - 80:.0f} and {top:.0f}",
+        )
+    return (covered[-1], covered[0])
+
+
+@rule(source=COMMON)
+def board_foot(
+    hang_z: tuple[float, ...], end_height: float, shelf_top: float, sheet_nominal: float
+) -> float:
+    """Lower edge of the back board in the work frame."""
+    lowest_slot = hang_z[1] - end_height
+    return -up_to(-min(lowest_slot - 25, shelf_top - sheet_nominal - 20), 5)
+
+
+@rule(unit="", source="the thread that goes through the slot's mouth", standing=Standing.TABLE)
+def hang_size(front_slot_mouth: float, hardware: str) -> str:
+    """Size of the T-slot bolts that the back board hangs on."""
+    sizes = (
+        ("M4", "M5", "M6", "M8", "M10", "M12")
+        if hardware == "metric"
+        else ("1/4", "5/16", "3/8", "1/2")
+    )
+    fitting = [s for s in sizes if tables.thread(s).major_diameter <= front_slot_mouth - 0.4]
+    if not fitting:
+        raise DesignError("hang_size", f"no bolt goes through a mouth of {front_slot_mouth:g} mm",
+                          "a slot of 5 mm or more")  # fmt: skip
+    return fitting[-1]
+
+
+@rule(source="measured slot, 1 mm of play")
+def hang_head_width(front_slot_wide: float, hang_size: str) -> float:
+    """Width of the T-slot bolts' heads: slides in the room below the lip."""
+    return min(front_slot_wide - 1, 2.2 * tables.thread(hang_size).major_diameter)
+
+
+@rule(source="measured slot, 1 mm of play")
+def hang_head_height(front_slot_room: float, hang_size: str) -> float:
+    """Height of the T-slot bolts' heads."""
+    return min(front_slot_room - 1, 0.8 * tables.thread(hang_size).major_diameter)
+
+
+@rule(source="lip, sheet, washer, nut, two threads; next length sold", standing=Standing.TABLE)
+def hang_length(front_slot_lip: float, sheet_most: float, hang_size: str) -> float:
+    """Length of the T-slot bolts; the head hangs under the lip, so none can jack the slot."""
+    grip = front_slot_lip + sheet_most
+    return tables.next_length("hex screw", hang_size, grip + end_beyond_grip(hang_size))
+
+
+@rule(source=COMMON)
+def board_key_width(front_slot_mouth: float) -> float:
+    """Width of the key behind the back board, in the upper slot."""
+    return front_slot_mouth - SLACK_OF_KEY
+
+
+@rule(unit="", source="the largest insert that the shelf can hold", standing=Standing.TABLE)
+def jack_size(sheet_least: float, hardware: str) -> str:
+    """Size of the jack screw under the piece."""
+    sizes = ("M8", "M6", "M5", "M4")
+    for size in sizes:
+        if tables.wood_insert(size).length <= sheet_least - 2:
+            return size
+    raise DesignError("jack_size", f"no insert fits a sheet of {sheet_least:g} mm",
+                      "a sheet of 12 mm or more")  # fmt: skip
+
+
+@rule(source=COMMON)
+def jack_travel(length_least: float, length_most: float) -> float:
+    """How far the jack screw reaches: the batch's lengths and 10 mm."""
+    return up_to(length_most - length_least + 10, 1)
+
+
+@rule(source="derived: the foot wanders with the diameter of the grip; 4 mm more to find it")
+def dish_diameter(
+    foot_diameter: float, open_gap: float, gap: float, nominal_offset: float
+) -> float:
+    """Diameter of the dish that takes the piece's foot."""
+    return up_to(foot_diameter + 2 * (nominal_offset + (open_gap - gap) / 2) + 4, 1)
+
+
+@rule(source=COMMON)
+def pad_diameter(dish_diameter: float) -> float:
+    """Diameter of the pad under the piece's foot."""
+    return max(30.0, up_to(dish_diameter + 10, 1))
+
+
+@rule(source=COMMON)
+def pad_height(foot_diameter: float) -> float:
+    """Height of the pad: dish above, blind hole below, wood between."""
+    return 20.0
+
+
+@rule(source="derived: longest piece, pad, jack at its lowest with 4 mm to spare")
+def shelf_top(length_most: float, pad_height: float, jack_travel: float) -> float:
+    """Top of the shelf in the work frame."""
+    return -(length_most + pad_height - 3 + 4 + jack_travel / 2)
+
+
+@rule(source="shelf, travel and blind hole; next length sold", standing=Standing.TABLE)
+def jack_length(sheet_nominal: float, jack_travel: float, jack_size: str) -> float:
+    """Length of the jack screw."""
+    return tables.next_length("hex screw", jack_size, sheet_nominal + jack_travel + 4 + 10 + 6)
+
+
+@rule(source=COMMON)
+def shelf_depth(stand_off: float, pad_diameter: float, dado_depth: float) -> float:
+    """Depth of the shelf from the floor of its dado."""
+    return up_to(stand_off + pad_diameter / 2 + 10 + dado_depth, 1)
+
+
+@rule(source=COMMON)
+def shelf_width(moving_width: float) -> float:
+    """Width of the shelf."""
+    return up_to(max(80.0, moving_width * 0.8), 1)
+
+
+def end_beyond_grip(size: str) -> float:
+    """Washer, nut and two threads beyond the grip, mm."""
+    thread, nut = tables.thread(size), tables.hex_nut(size)
+    return tables.washer(size, "large").thickness + nut.height + 2 * thread.pitch

@@ -1,0 +1,137 @@
+"""Where the parts of the split-ring handle clamp stand, and where they put the piece."""
+
+from __future__ import annotations
+
+from jigs import tables
+from jigs.mechanics.liner import axis_offset
+from jigs.model.kind import Offset, Placed
+from jigs.model.number import Book
+from jigs.model.pose import Pose
+from jigs.model.state import Phase, State
+
+
+def all_poses(n: Book, state: State) -> list[Placed]:
+    """Fixed things by the machine, the moving half by the piece that it closes on."""
+    y_fixed, y_moving = bores(n, state)
+    bottom = n.ring_top - n.ring_height
+    middle = n.ring_top - n.ring_height / 2
+    along_out, along_in = Pose.turned("x", 90), Pose.turned("x", -90)
+    placed = [
+        Placed("fixed half", "fixed_half", Pose.to(0, y_fixed, bottom), "fixed"),
+        Placed("fixed liner", "liner", Pose.to(0, y_fixed, bottom), "fixed"),
+        Placed("moving half", "moving_half", Pose.to(0, y_moving, bottom), "moving"),
+        Placed("moving liner", "liner",
+               Pose.to(0, y_moving, bottom) @ Pose.turned("z", 180), "moving"),
+    ]  # fmt: skip
+    floor = y_fixed + n.stand_off + n.dado_depth
+    face = y_fixed + n.stand_off + n.sheet_nominal
+    seat = floor - n.head_recess_depth
+    front = y_moving - (n.bore_radius + n.moving_wall)
+    thick = tables.washer(n.drawbolt_size, "large").thickness
+    for side, sign in (("left", -1), ("right", 1)):
+        x = sign * n.bolt_x
+        placed += [
+            Placed(f"drawbolt {side}", "drawbolt", Pose.to(x, seat, middle) @ along_out, "fixed"),
+            Placed(
+                f"drawbolt washer {side}", "washer", Pose.to(x, front, middle) @ along_out, "moving"
+            ),
+            Placed(
+                f"drawbolt nut {side}",
+                "nut",
+                Pose.to(x, front - thick, middle) @ along_out,
+                "moving",
+            ),
+        ]
+        x = sign * n.mount_x
+        step = y_fixed + n.gap / 2
+        placed += [
+            Placed(
+                f"mounting bolt {side}",
+                "mounting_bolt",
+                Pose.to(x, face - n.head_recess_depth, middle) @ along_out,
+                "fixed",
+            ),
+            Placed(
+                f"mounting washer {side}", "washer", Pose.to(x, step, middle) @ along_out, "fixed"
+            ),
+            Placed(
+                f"mounting nut {side}", "nut", Pose.to(x, step - thick, middle) @ along_out, "fixed"
+            ),
+        ]
+    return [
+        *placed,
+        *_board_poses(n, y_fixed, face, along_out),
+        *_jack_poses(n, state, y_fixed, along_in),
+    ]
+
+
+def piece_place(n: Book, state: State) -> Offset:
+    """Against the fixed half when touching or closed; midway when the ring is open."""
+    y_fixed, y_moving = bores(n, state)
+    if state.phase is Phase.OPEN:
+        return Offset(dx=0.0, dy=(y_fixed + y_moving) / 2)
+    return Offset(dx=0.0, dy=y_fixed + axis_from_bore(n, state))
+
+
+def axis_from_bore(n: Book, state: State) -> float:
+    """From the fixed bore's centre to the axis of this state's piece."""
+    diameter = n[f"grip_diameter_{state.piece.value}"].value
+    assert isinstance(diameter, float)
+    depth = n.squeeze if state.phase is Phase.CLOSED else 0.0
+    return axis_offset(n.lined_radius, diameter / 2, depth)
+
+
+def bores(n: Book, state: State) -> tuple[float, float]:
+    """y of the two bores' centres in the work frame."""
+    fixed = -n.nominal_offset
+    if state.phase is Phase.OPEN:
+        return fixed, fixed - (n.open_gap - n.gap)
+    return fixed, fixed + 2 * axis_from_bore(n, state)
+
+
+def _board_poses(n: Book, y_fixed: float, face: float, out: Pose) -> list[Placed]:
+    front = y_fixed + n.stand_off
+    seat = tables.washer(n.hang_size, "large").thickness
+    placed = [
+        Placed("back board", "back_board", Pose.to(0, face, 0) @ out, "fixed"),
+        Placed("board key", "board_key",
+               Pose((-n.hang_x / 2, face - 6, n.hang_z[0] - n.end_height))
+               @ Pose.turned("y", 90) @ Pose.turned("z", 90), "fixed"),
+    ]  # fmt: skip
+    for row, slot in zip(("upper", "lower"), n.hang_z, strict=True):
+        z = slot - n.end_height
+        for side, sign in (("left", -1), ("right", 1)):
+            x = sign * n.hang_x
+            placed += [
+                Placed(f"T-slot bolt {row} {side}", "t_slot_bolt",
+                       Pose.to(x, face + n.front_slot_lip, z) @ out, "hanging"),
+                Placed(f"hanging washer {row} {side}", "hanging_washer",
+                       Pose.to(x, front, z) @ out, "hanging"),
+                Placed(f"hanging nut {row} {side}", "hanging_nut",
+                       Pose.to(x, front - seat, z) @ out, "hanging"),
+            ]  # fmt: skip
+    return placed
+
+
+def _jack_poses(n: Book, state: State, y_fixed: float, into: Pose) -> list[Placed]:
+    length = n[f"length_{state.piece.value}"].value
+    assert isinstance(length, float)
+    floor = y_fixed + n.stand_off + n.dado_depth
+    below = n.shelf_top - n.sheet_nominal
+    pad_top = -length + 3
+    tip = pad_top - n.pad_height + 10
+    placed = [
+        Placed("shelf", "shelf", Pose.to(0, floor, below), "shelf"),
+        Placed("insert", "insert",
+               Pose.to(0, 0, n.shelf_top) @ Pose.turned("x", 180), "shelf"),
+        Placed("jack screw", "jack_screw", Pose.to(0, 0, tip - n.jack_length), "shelf"),
+        Placed("pad", "pad", Pose.to(0, 0, pad_top - n.pad_height), "shelf"),
+    ]  # fmt: skip
+    head = y_fixed + n.stand_off + n.sheet_nominal
+    for side, sign in (("left", -1), ("right", 1)):
+        placed.append(
+            Placed(f"shelf screw {side}", "shelf_screw",
+                   Pose.to(sign * n.shelf_width / 3, head, below + n.sheet_nominal / 2)
+                   @ Pose.turned("x", 90), "shelf")
+        )  # fmt: skip
+    return placed
