@@ -43,7 +43,7 @@ from jigs.model.kind import Offset, Placed
 from jigs.model.number import Book, Number, Rules, Standing
 from jigs.model.outline import Outline, arc_bulge
 from jigs.model.part import Board, Face, Part, Print, Stack
-from jigs.model.pose import Pose
+from jigs.model.pose import Pose, Vec
 from jigs.model.state import Contact, Phase, Role, Room, State
 
 COMMON = "common practice, no source"
@@ -189,6 +189,7 @@ class HeightGauge:
     title = "height-setting gauge"
     Options = HeightGaugeOptions
     rules = rule
+    seen_from: Vec = (0.75, -1.25, -0.45)
     offers: Mapping[str, str] = {"end_height": "crown_height", "axis_x": "gauge_x"}
 
     def facts(self, options: BaseModel) -> Sequence[Number]:

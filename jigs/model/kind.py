@@ -11,7 +11,7 @@ from pydantic import BaseModel
 from jigs.model.finding import Finding
 from jigs.model.number import Book, Number, Rules
 from jigs.model.part import Part
-from jigs.model.pose import Pose
+from jigs.model.pose import Pose, Vec
 from jigs.model.state import Contact, Limit, Room, State
 
 
@@ -47,6 +47,8 @@ class Kind(Protocol):
     title: str
     Options: type[BaseModel]
     rules: Rules
+    seen_from: Vec
+    """From the jig towards the eye, where a picture shows best how it works."""
     offers: Mapping[str, str]
     """Names shared with the other jigs of the setup -> the number of this kind that gives it."""
 

@@ -136,6 +136,13 @@ def _units(source: Source) -> Units:
 def _machine(
     model: JobModel, source: Source, units: Units, path: Path
 ) -> tuple[Machine, Source, tuple[str | int, ...]]:
+    if not isinstance(model.machine, str | dict):
+        raise ReadingError(
+            source.place(("machine",)),
+            "this is neither a machine nor the path of a machine file",
+            source.found(("machine",)),
+            "machines/bench_router.yaml, for example",
+        )
     if not isinstance(model.machine, str):
         return validate(Machine, source, units=units, at=("machine",)), source, ("machine",)
     file = path.parent / model.machine
@@ -278,7 +285,7 @@ def _check_names(job: Job) -> None:
             chosen = getattr(instance.options, key, "")
             if chosen:
                 known(("jigs", name, key), chosen, names, key)
-    errors += _misplaced(job)
+    errors = errors or _misplaced(job)
     if errors:
         raise errors[0] if len(errors) == 1 else ReadingErrors(errors)
 

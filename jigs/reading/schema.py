@@ -1,4 +1,4 @@
-"""The JSON schemas that editors complete from, as files: `python -m jigs.reading.schema configs`."""
+"""The JSON schemas that editors complete from: `python -m jigs.reading.schema configs`."""
 
 from __future__ import annotations
 

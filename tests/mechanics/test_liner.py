@@ -40,8 +40,10 @@ def test_contact_ends_where_a_plane_geometry_library_says(radius, larger, squeez
     lined = radius + larger
     e = larger + squeeze
     assume(e < radius and gap < lined)
-    outside = Point(0, 0).buffer(3 * lined, quad_segs=512).difference(
-        Point(0, 0).buffer(lined, quad_segs=4096)
+    outside = (
+        Point(0, 0)
+        .buffer(3 * lined, quad_segs=512)
+        .difference(Point(0, 0).buffer(lined, quad_segs=4096))
     )
     above_split = Polygon([(-200, gap / 2), (200, gap / 2), (200, 200), (-200, 200)])
     piece = Point(0, e).buffer(radius, quad_segs=4096)

@@ -29,7 +29,11 @@ def rules():
 def test_a_rule_reads_its_parameters_and_leaves_a_trace(rules):
     book = Book("plate", [Number("width", 8.0, standing=Standing.GIVEN)], rules)
     area = book["area"]
-    assert (area.value, area.inputs, area.meaning) == (32.0, ("width", "height"), "Width times height.")
+    assert (area.value, area.inputs, area.meaning) == (
+        32.0,
+        ("width", "height"),
+        "Width times height.",
+    )
     assert book["height"].standing is Standing.RULE
 
 

@@ -81,7 +81,9 @@ bulges = st.floats(-0.9, 0.9).map(lambda v: round(v, 3))
 
 @given(st.floats(0.5, 50), st.floats(0.5, 80), bulges, bulges)
 def test_area_length_and_bounds_agree_with_shapely(half, height, low, high):
-    outline = Outline.of([(-half, 0, low * 0.2), (half, 0), (half, height, high * 0.2), (-half, height)])
+    outline = Outline.of(
+        [(-half, 0, low * 0.2), (half, 0), (half, height, high * 0.2), (-half, height)]
+    )
     shape = as_shapely(outline)
     assert outline.area == pytest.approx(shape.area, rel=2e-4)
     assert outline.length == pytest.approx(shape.length, rel=2e-4)

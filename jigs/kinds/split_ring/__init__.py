@@ -61,6 +61,7 @@ from jigs.model.finding import Finding
 from jigs.model.kind import Offset, Placed
 from jigs.model.number import Book, Number, Standing
 from jigs.model.part import Part
+from jigs.model.pose import Vec
 from jigs.model.state import Contact, Phase, Role, Room, State
 
 
@@ -80,6 +81,7 @@ class SplitRing:
     title = "split-ring handle clamp"
     Options = SplitRingOptions
     rules = rule
+    seen_from: Vec = (1.0, -1.25, 0.85)
     offers: Mapping[str, str] = {"axis_y": "axis_y"}
 
     def facts(self, options: BaseModel) -> Sequence[Number]:

@@ -87,12 +87,12 @@ def _sharp_edges(whole: Any) -> Iterator[list[Vec]]:
     TopExp.MapShapesAndAncestors_s(whole, TopAbs_EDGE, TopAbs_FACE, faces_of)
     for i in range(1, faces_of.Extent() + 1):
         edge = TopoDS.Edge_s(faces_of.FindKey(i))
-        faces = [TopoDS.Face_s(face) for face in faces_of.FindFromIndex(i)]
-        if not faces or BRep_Tool.Degenerated_s(edge):
+        faces = faces_of.FindFromIndex(i)  # walking through such a list is slow, its ends are not
+        if faces.IsEmpty() or BRep_Tool.Degenerated_s(edge):
             continue
-        first, last = faces[0], faces[-1]
+        first, last = TopoDS.Face_s(faces.First()), TopoDS.Face_s(faces.Last())
         if (
-            len(faces) == 2
+            faces.Extent() == 2
             and BRep_Tool.HasContinuity_s(edge, first, last)
             and BRep_Tool.Continuity_s(edge, first, last) != GeomAbs_C0
         ):

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from jigs.building import made_parts
 from jigs.model.finding import Finding, Verdict
+from jigs.model.pose import Vec
 from jigs.outputs.cad.picture import write_picture
 from jigs.outputs.cad.step import write_step
 from jigs.outputs.cad.stl import write_stl
@@ -15,6 +16,9 @@ from jigs.outputs.report import verdict_of
 from jigs.publish import Publication
 from jigs.solids.scene import Scene, material_of
 from jigs.tolerance import TOLERANCE
+
+
+FROM_THE_FRONT: Vec = (1.0, -1.25, 0.85)
 
 
 def description(scene: Scene, findings: Sequence[Finding]) -> str:
@@ -44,15 +48,15 @@ def write_pictures(scene: Scene, out: Publication) -> list[str]:
     """A plain picture of each jig and one of everything; notes where none could be drawn."""
     notes = []
     trees = [
-        (jig.name, jig_tree(scene, setup, jig.name))
+        (jig.name, jig_tree(scene, setup, jig.name), jig.kind.seen_from)
         for setup in scene.design.setups
         for jig in setup.jigs
     ]
-    for name, tree in [*trees, ("on the machine", machine_tree(scene))]:
+    for name, tree, seen_from in [*trees, ("on the machine", machine_tree(scene), FROM_THE_FRONT)]:
         if not any(True for _ in leaves(tree)):
             continue
         path = out.path(f"pictures/{name}.png")
-        note = write_picture(tree, path)
+        note = write_picture(tree, path, direction=seen_from)
         if note:
             notes.append(note)
             break
