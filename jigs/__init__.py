@@ -16,10 +16,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from jigs.design import Design
     from jigs.model.finding import Finding
     from jigs.outputs.cad.tree import Group
     from jigs.reading.job import Job
+    from jigs.sizing import Design
 
 __all__ = ["__version__", "assembly", "build", "check", "design", "read_job"]
 
@@ -44,7 +44,7 @@ def design(job: Job, changes: dict[str, Any] | None = None) -> Design:
 
     Lengths in mm. Raises DesignError where no jig can be sized.
     """
-    from jigs.design import design as resolve
+    from jigs.sizing import design as resolve
 
     return resolve(job, changes)
 

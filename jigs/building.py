@@ -12,12 +12,12 @@ from typing import Any
 
 from jigs import __version__, publish
 from jigs.checks.run import check_all
-from jigs.design import Design, design
 from jigs.model.finding import Finding, Verdict
 from jigs.model.outline import Outline
 from jigs.model.part import Bought, Does, Face, Fixed, Part, Sheet, Stack
 from jigs.outputs.report import report_name, report_text, verdict_of
 from jigs.reading.job import Job, read_job
+from jigs.sizing import Design, design
 
 LIBRARIES = ("cadquery", "cadquery-ocp", "ezdxf", "vtk", "pillow", "pydantic", "pyyaml")
 Say = Callable[[str], None]

@@ -15,7 +15,7 @@ import click
 from jigs.errors import JigsError
 
 if TYPE_CHECKING:
-    from jigs.design import Design
+    from jigs.sizing import Design
 
 NEEDS_LIBRARY = {
     "libGL": "libgl1", "libEGL": "libegl1", "libGLU": "libglu1-mesa", "libX11": "libx11-6",
@@ -110,9 +110,9 @@ def check(config: Path) -> None:
 @click.argument("name", required=False)
 def explain(config: Path, name: str | None) -> None:
     """Say where each number of CONFIG comes from, or only those called NAME."""
-    from jigs.design import design
     from jigs.errors import DesignError, nearest
     from jigs.reading.job import read_job
+    from jigs.sizing import design
 
     found = design(read_job(config))
     numbers = found.numbers()
@@ -129,8 +129,8 @@ def explain(config: Path, name: str | None) -> None:
 @click.option("--port", type=click.IntRange(1, 65535), help="Port of a viewer that is running.")
 def view(config: Path, port: int | None) -> None:
     """Show the assembly of CONFIG in the previewer, or in a viewer of its own."""
-    from jigs.design import design
     from jigs.reading.job import read_job
+    from jigs.sizing import design
 
     found = design(read_job(config))
     from jigs.outputs.cad.show import show, tend
@@ -185,7 +185,8 @@ def _print_report(data: dict[str, Any]) -> None:
         if f["verdict"] == "not met":
             console.print(f"NOT MET: {f['of']}: {f['check']}. {_advice(f)}", style="bold")
     counts = ", ".join(f"{n} {word}" for word, n in data["counts"].items())
-    console.print(f"{counts}. {data['cautions'][0]} {data['cautions'][1]}")
+    console.print(f"{counts}. Not covered yet: {', '.join(data['not covered'])}.")
+    console.print(f"{data['cautions'][0]} {data['cautions'][1]}")
 
 
 def _row(f: dict[str, Any]) -> Sequence[str]:
@@ -201,7 +202,7 @@ def _advice(f: dict[str, Any]) -> str:
         f"{r['number']}: {r['value']:g} {r['unit']} instead of {r['now']:g} would do"
         for r in f.get("remedies", ())
     ]
-    why = f.get("why", "")
+    why = "; ".join(text for text in (f.get("governs", ""), f.get("why", "")) if text)
     if not remedies:
         return f"{why}. No single change that was tried would do.".lstrip(". ")
     return f"{why}. Remedy: {'; or '.join(remedies)}."

@@ -290,8 +290,9 @@ def _not_readable(text: str, what: str, right: str) -> ValueRefused:
         return ValueRefused(f"'{text}' is not a size that can be made", right)
     if re.fullmatch(r"[0-9.]+ ?(?:'|ft|feet|foot).*", text):
         return ValueRefused("feet are not read here", f"inches or millimetres: {_RIGHT_LENGTH}")
-    if re.fullmatch(r"-?[0-9.]+ ?(?:-|\.\.+) ?-?[0-9.]+", text):
-        low, high = re.findall(r"[0-9]+(?:\.[0-9]+)?", text)[:2]
+    two = re.fullmatch(r"-?([0-9]+(?:\.[0-9]+)?) ?(?:-|\.\.+) ?-?([0-9]+(?:\.[0-9]+)?)", text)
+    if two:
+        low, high = two.groups()
         return ValueRefused(f"'{text}' is not {what}", f"{low} to {high}, if a range is meant")
     return ValueRefused(f"'{text}' is not {what}" if text else "there is no number", right)
 

@@ -11,8 +11,8 @@ CONFIGS = sorted((ROOT / "configs").glob("*.yaml"))
 @pytest.fixture(scope="session")
 def allotment():
     """The shipped job, sized."""
-    from jigs.design import design
     from jigs.reading.job import read_job
+    from jigs.sizing import design
 
     return design(read_job(ROOT / "configs/allotment.yaml"))
 

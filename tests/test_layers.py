@@ -10,15 +10,45 @@ import pytest
 PACKAGE = Path(__file__).parent.parent / "jigs"
 KERNEL = {"cadquery", "OCP", "vtkmodules", "ocp_vscode", "ocp_viewer"}
 NEVER = {
-    "tables": {"mechanics", "model", "shop", "kinds", "reading", "design", "checks", "solids", "outputs"},
-    "mechanics": {"tables", "model", "shop", "kinds", "reading", "design", "checks", "solids", "outputs"},
-    "model": {"tables", "mechanics", "shop", "kinds", "reading", "design", "checks", "solids", "outputs"},
-    "shop": {"kinds", "reading", "design", "checks", "solids", "outputs"},
-    "kinds": {"shop", "reading", "design", "checks", "solids", "outputs"},
-    "reading": {"design", "checks", "solids", "outputs"},
+    "tables": {
+        "mechanics",
+        "model",
+        "shop",
+        "kinds",
+        "reading",
+        "sizing",
+        "checks",
+        "solids",
+        "outputs",
+    },
+    "mechanics": {
+        "tables",
+        "model",
+        "shop",
+        "kinds",
+        "reading",
+        "sizing",
+        "checks",
+        "solids",
+        "outputs",
+    },
+    "model": {
+        "tables",
+        "mechanics",
+        "shop",
+        "kinds",
+        "reading",
+        "sizing",
+        "checks",
+        "solids",
+        "outputs",
+    },
+    "shop": {"kinds", "reading", "sizing", "checks", "solids", "outputs"},
+    "kinds": {"shop", "reading", "sizing", "checks", "solids", "outputs"},
+    "reading": {"sizing", "checks", "solids", "outputs"},
     "checks": {"solids", "outputs"},
     "solids": {"outputs"},
-}  # fmt: skip
+}
 MAY_LOAD_KERNEL = ("solids", "outputs/cad")
 
 

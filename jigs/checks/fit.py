@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from jigs.checks.geometry import Geometry
-from jigs.design import Design, Setup
+from jigs.errors import DesignError
 from jigs.model.finding import Finding, at_least, at_most, not_judged
 from jigs.model.state import Contact, Limit, Phase, Role, Room, State, all_states
+from jigs.sizing import Design, Setup
 from jigs.tolerance import TOLERANCE
 
 NO_CLASH = "nothing overlaps unmeant"
 NEEDS_BUILD = "needs the solids: jigs build"
+NOT_OF_A_JIG = {"piece", "table", "front face"}
+TOUCHING = {Role.SEATS, Role.SUPPORTS, Role.THREADS, Role.BITES, Role.GLUED}
+ALL_TOUCH = "what is meant to touch does"
 SOURCE = "measured on the solids"
 
 
@@ -24,14 +29,25 @@ def check_fit(design: Design, geometry: Geometry | None, only: str | None = None
     for setup in design.setups:
         if only in (None, NO_CLASH):
             found.append(_clash(setup, geometry))
+        if only in (None, ALL_TOUCH):
+            found.append(_touches(setup, geometry))
         found += _compressions(setup, geometry, only)
         found += _rooms(setup, geometry, only)
     return found
 
 
 def declared(setup: Setup, state: State) -> list[Contact]:
-    """Every contact that the setup's jigs mean in a state."""
-    return [c for jig in setup.jigs for c in jig.kind.contacts(jig.n, state)]
+    """Every contact that the setup's jigs mean in a state, with names unique in the setup."""
+    return [
+        replace(c, a=full_name(jig.name, c.a), b=full_name(jig.name, c.b))
+        for jig in setup.jigs
+        for c in jig.kind.contacts(jig.n, state)
+    ]
+
+
+def full_name(jig: str, name: str) -> str:
+    """`ring/pad`; the piece and the machine's own parts keep their bare names."""
+    return name if name in NOT_OF_A_JIG else f"{jig}/{name}"
 
 
 def _clash(setup: Setup, geometry: Geometry | None) -> Finding:
@@ -49,6 +65,27 @@ def _clash(setup: Setup, geometry: Geometry | None) -> Finding:
                 worst, pair = excess, f"{overlap.a} in {overlap.b}, {state}"
     return at_most(worst, TOLERANCE.overlap, governs=pair, source=SOURCE,
                    why="overlap beyond the declared one, by depth", **about)  # fmt: skip
+
+
+def _touches(setup: Setup, geometry: Geometry | None) -> Finding:
+    """The widest gap between two things that are declared to touch, over all states."""
+    about = {"group": "fit", "check": ALL_TOUCH, "of": setup.name}
+    if geometry is None:
+        return not_judged(NEEDS_BUILD, **about)
+    worst, pair = 0.0, "all states"
+    for state in all_states():
+        for contact in declared(setup, state):
+            if contact.role not in TOUCHING:
+                continue
+            gap = geometry.distance(setup, state, contact.a, contact.b)
+            if gap is None:
+                raise DesignError(
+                    setup.name, f"{contact.a} is meant to touch {contact.b}, and one is not there"
+                )
+            if gap > worst:
+                worst, pair = gap, f"{contact.a} from {contact.b}, {state}"
+    return at_most(worst, TOLERANCE.overlap, governs=pair, source=SOURCE,
+                   why="seats, threads, bites and glued faces", **about)  # fmt: skip
 
 
 def _compressions(setup: Setup, geometry: Geometry | None, only: str | None) -> Iterable[Finding]:
@@ -104,7 +141,10 @@ def _rooms(setup: Setup, geometry: Geometry | None, only: str | None) -> Iterabl
         if geometry is None:
             yield not_judged(NEEDS_BUILD, group="fit", check=str(about["check"]), of=jig_name)
             continue
-        measured = [(geometry.distance(setup, state, a, b), state) for state, _ in cases]
+        measured = [
+            (geometry.distance(setup, state, full_name(jig_name, a), full_name(jig_name, b)), state)
+            for state, _ in cases
+        ]
         there = [(d, str(s)) for d, s in measured if d is not None]
         if not there:
             yield not_judged(

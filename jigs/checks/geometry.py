@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Protocol
 from jigs.model.state import Contact, State
 
 if TYPE_CHECKING:
-    from jigs.design import Setup
+    from jigs.sizing import Setup
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,9 +8,10 @@ from dataclasses import replace
 
 from jigs.checks.fit import check_fit
 from jigs.checks.geometry import Geometry
-from jigs.design import Design, design
-from jigs.errors import DesignError
+from jigs.checks.place import check_place
+from jigs.errors import DesignError, JigsError
 from jigs.model.finding import Finding, Remedy, Verdict
+from jigs.sizing import Design, design
 
 GeometryOf = Callable[[Design], Geometry]
 
@@ -28,13 +29,21 @@ def check_all(d: Design, geometry_of: GeometryOf | None = None) -> list[Finding]
 
 
 def _judge(d: Design, geometry_of: GeometryOf | None) -> list[Finding]:
-    found = own_findings(d)
+    found = own_findings(d) + check_place(d)
     return found + check_fit(d, geometry_of(d) if geometry_of else None)
 
 
 def own_findings(d: Design) -> list[Finding]:
     """What each kind asks of its own numbers."""
-    return [replace(f, of=jig.name) for _, jig in d.jigs() for f in jig.kind.own_checks(jig.n)]
+    found: list[Finding] = []
+    for _, jig in d.jigs():
+        try:
+            found += [replace(f, of=jig.name) for f in jig.kind.own_checks(jig.n)]
+        except (ArithmeticError, ValueError) as error:
+            raise DesignError(
+                jig.name, f"its numbers do not make a jig ({error})", "look at what was set by hand"
+            ) from error
+    return found
 
 
 def _remedies(d: Design, finding: Finding, geometry_of: GeometryOf | None) -> tuple[Remedy, ...]:
@@ -45,7 +54,10 @@ def _remedies(d: Design, finding: Finding, geometry_of: GeometryOf | None) -> tu
 def _remedy(
     d: Design, finding: Finding, lever: str, geometry_of: GeometryOf | None
 ) -> Remedy | None:
-    """Move one number in the lever's direction until the check is met; None if it never is."""
+    """Move one number in the lever's direction until the check is met; None if it never is.
+
+    A change that makes another number check fail is no remedy.
+    """
     sign, name = (1 if lever[0] == "+" else -1), lever[1:]
     jig = next((jig for _, jig in d.jigs() if jig.name == finding.of), None)
     if jig is None or not jig.n.finds(name):
@@ -56,12 +68,14 @@ def _remedy(
     qualified, now = f"{jig.name}.{name}", float(number.value)
     step = 1.0 if isinstance(number.value, int) else (0.1 if number.unit == "mm" else 0.01)
 
-    def met(value: float) -> bool:
+    def changed(value: float) -> Design:
         tried = int(value) if isinstance(number.value, int) else value
+        return design(d.job, {**d.changes, qualified: tried})
+
+    def met(value: float) -> bool:
         try:
-            changed = design(d.job, {**d.changes, qualified: tried})
-            again = _judge_one(changed, finding, geometry_of)
-        except (DesignError, ValueError):
+            again = _judge_one(changed(value), finding, geometry_of)
+        except (JigsError, ValueError):
             return False
         return bool(again) and all(f.verdict is Verdict.MET for f in again)
 
@@ -69,16 +83,23 @@ def _remedy(
         grid = math.floor(now / step + 1e-9) if sign > 0 else math.ceil(now / step - 1e-9)
         return round((grid + sign * steps) * step, 6)
 
-    high = 1
+    furthest = max(math.ceil(2 * abs(now) / step), 40)
+    low, high = 0, 1
     while not met(at(high)):
-        high *= 2
-        if high * step > max(2 * abs(now), 20 * step) or at(high) <= 0:
+        if high >= furthest or (at(high) <= 0 < now):
             return None
-    low = high // 2
+        low, high = high, min(2 * high, furthest)
     while high - low > 1:
         middle = (low + high) // 2
         low, high = (low, middle) if met(at(middle)) else (middle, high)
+    if not _open(changed(at(high))) <= _open(d):
+        return None
     return Remedy(qualified, at(high), number.unit, now)
+
+
+def _open(d: Design) -> set[tuple[str, str]]:
+    """Number checks that are not met."""
+    return {(f.of, f.check) for f in own_findings(d) if f.verdict is Verdict.NOT_MET}
 
 
 def _judge_one(d: Design, like: Finding, geometry_of: GeometryOf | None) -> list[Finding]:

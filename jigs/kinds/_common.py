@@ -5,8 +5,16 @@ from __future__ import annotations
 import math
 
 from jigs import tables
+from jigs.errors import DesignError
 from jigs.model.outline import Outline
 from jigs.model.part import Bought, Cut, Does, Face, Part
+from jigs.tables import CompressionSpring
+
+ROUTED_CORNER = 3.0
+"""mm; radius that a 6 mm cutter leaves in an inside corner."""
+
+KEY_CHAMFER = 3.2
+"""mm; clears such a corner: the chamfer's ends lie beyond the corner's radius (derived)."""
 
 SLACK_OF_KEY = 0.2
 """mm; a key slides in its slot without shake. Common practice, no source."""
@@ -61,6 +69,15 @@ def hex_screw(size: str, length: float, id: str) -> Part:
     return _bought(id, f"hex screw {size} × {length:g}, fully threaded", "hex screw",
                    f"{size} × {length:g}", diameter=thread.major_diameter, length=length,
                    across_flats=row.across_flats, head_height=row.head_height)  # fmt: skip
+
+
+def spring_for(size: str) -> CompressionSpring:
+    """The smallest spring that goes over a bolt of that size."""
+    thick = tables.thread(size).major_diameter
+    for row in tables.rows_of("springs"):
+        if isinstance(row, CompressionSpring) and row.inner_diameter > thick:
+            return row
+    raise DesignError("spring", f"none in the table goes over a bolt of {thick:g} mm", "M8 or less")
 
 
 def t_slot_bolt(size: str, length: float, head_width: float, head_height: float, id: str) -> Part:

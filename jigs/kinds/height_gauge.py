@@ -36,12 +36,19 @@ from typing import Literal
 from pydantic import BaseModel, Field
 
 from jigs.fields import READ_CONFIG
-from jigs.kinds._common import SLACK_OF_KEY, dowel_rod, drilled, up_to
+from jigs.kinds._common import (
+    KEY_CHAMFER,
+    ROUTED_CORNER,
+    SLACK_OF_KEY,
+    dowel_rod,
+    drilled,
+    up_to,
+)
 from jigs.mechanics.chord import drop_under_arch, sagitta
 from jigs.model.finding import Finding, at_least, at_most
 from jigs.model.kind import Offset, Placed
 from jigs.model.number import Book, Number, Rules, Standing
-from jigs.model.outline import Outline, arc_bulge
+from jigs.model.outline import Outline
 from jigs.model.part import Board, Face, Part, Print, Stack
 from jigs.model.pose import Pose, Vec
 from jigs.model.state import Contact, Phase, Role, Room, State
@@ -62,10 +69,16 @@ def arch_width(end_diameter: float) -> float:
     return up_to(end_diameter + 3, 5)
 
 
+@rule(unit="", source="derived: slots along y guide the bar, and nothing else does")
+def keyed(table_slots_along: str, table_slot_mouth: float) -> bool:
+    """Does a key in a slot of the table guide the gauge? Slots under 5 mm take no key of wood."""
+    return table_slots_along == "y" and table_slot_mouth >= 5
+
+
 @rule(source=COMMON)
-def flat_width(table_anchors: str) -> float:
-    """Width of each flat beside the arch; it carries the key where the table has slots."""
-    return 30.0 if table_anchors == "slots" else 25.0
+def flat_width(keyed: bool) -> float:
+    """Width of each flat beside the arch; the right one carries the key."""
+    return 30.0 if keyed else 25.0
 
 
 @rule(source="derived: sagitta of the arch")
@@ -93,9 +106,9 @@ def overhang(axis_y: float, end_diameter: float) -> float:
 
 
 @rule(unit="", source=COMMON)
-def slices(overhang: float, sheet_nominal: float) -> int:
+def slices(overhang: float, sheet_least: float) -> int:
     """Number of slices in the stack: at least twice the overhang rests on the table."""
-    return math.ceil(3 * overhang / sheet_nominal - 1e-9)
+    return math.ceil(3 * overhang / sheet_least - 1e-9)
 
 
 @rule(source="derived: slices times the measured thickness")
@@ -113,7 +126,7 @@ def bearing(bar_length: float, overhang: float) -> float:
 @rule(source=COMMON)
 def key_width(table_slot_mouth: float) -> float:
     """Width of the key in the table's slot."""
-    return table_slot_mouth - SLACK_OF_KEY
+    return max(0.0, table_slot_mouth - SLACK_OF_KEY)
 
 
 @rule(source=COMMON)
@@ -125,7 +138,7 @@ def key_groove(flat_width: float) -> float:
 @rule(source=COMMON)
 def key_reach(table_slot_lip: float) -> float:
     """How far the key stands into the slot's mouth, clear of the wide part."""
-    return min(6.0, table_slot_lip - 2)
+    return max(0.0, min(6.0, table_slot_lip - 2))
 
 
 @rule(source="derived: middle of the flat")
@@ -135,8 +148,12 @@ def key_x(arch_width: float, flat_width: float) -> float:
 
 
 @rule(source=COMMON)
-def slot_x(table_slots_at: tuple[float, ...], key_x: float, table_width: float) -> float:
+def slot_x(
+    table_slots_at: tuple[float, ...], keyed: bool, key_x: float, table_width: float
+) -> float:
     """The table's slot that the key runs in: the one that puts the piece nearest the middle."""
+    if not keyed:
+        return table_width / 2 + key_x
     return min(table_slots_at, key=lambda x: abs(x - key_x - table_width / 2))
 
 
@@ -146,7 +163,7 @@ def gauge_x(slot_x: float, key_x: float) -> float:
     return slot_x - key_x
 
 
-@rule(source="tables: dowel rods as sold; common practice", standing=Standing.TABLE)
+@rule(source=COMMON)
 def dowel_diameter(flat_width: float) -> float:
     """Dowels that line the slices up."""
     return 10.0 if flat_width >= 24 else 8.0
@@ -158,10 +175,13 @@ def aside(axis_x_error: float) -> float:
     return axis_x_error
 
 
-@rule(source="assumed: play of the key, of the ring and of the program together")
-def axis_x_error(table_anchors: str) -> float:
+@rule(
+    source="assumed: play of key, stop and program together; set by a pencil line without a key",
+    standing=Standing.ASSUMED,
+)
+def axis_x_error(keyed: bool) -> float:
     """Sideways error between gauge and piece."""
-    return 0.6 if table_anchors == "slots" else 1.0
+    return 0.6 if keyed else 1.5
 
 
 @rule(source="derived: circle on circle")
@@ -190,6 +210,7 @@ class HeightGauge:
     Options = HeightGaugeOptions
     rules = rule
     seen_from: Vec = (0.75, -1.25, -0.45)
+    stands = ("front face", "table")
     offers: Mapping[str, str] = {"end_height": "crown_height", "axis_x": "gauge_x"}
 
     def facts(self, options: BaseModel) -> Sequence[Number]:
@@ -219,7 +240,9 @@ class HeightGauge:
             w, d = n.key_width, n.key_groove + n.key_reach
             parts.append(
                 Part("key", "key", Board(n.key_wood, "z"),
-                     Outline.rectangle(-w / 2, 0, w / 2, d), n.bearing - 10)
+                     Outline.of([(-w / 2, 0), (w / 2, 0), (w / 2, d - KEY_CHAMFER),
+                                 (w / 2 - KEY_CHAMFER, d), (KEY_CHAMFER - w / 2, d),
+                                 (-w / 2, d - KEY_CHAMFER)]), n.bearing - 10)
             )  # fmt: skip
         return parts
 
@@ -277,7 +300,7 @@ class HeightGauge:
                 check="arch flatter than dome",
                 of=self.name,
                 why="or the dome's rim touches before its crown",
-                source="derived",
+                source=COMMON,
                 levers=("+arch_radius",),
             ),
             at_most(
@@ -303,7 +326,7 @@ class HeightGauge:
             ),
             at_least(
                 n.bearing / n.overhang,
-                1.9,
+                2.0,
                 group="fit",
                 check="bearing to overhang",
                 of=self.name,
@@ -327,7 +350,7 @@ class HeightGauge:
                 group="budget",
                 check="height error from standing aside",
                 of=self.name,
-                source="derived",
+                source="error derived; 0.1 mm is common practice, no source",
                 assumes=(f"{n.aside:g} mm aside",),
                 levers=("+arch_radius", "-aside"),
             ),
@@ -338,7 +361,7 @@ class HeightGauge:
         return Offset(dz=0.0)
 
     def _keyed(self, n: Book) -> bool:
-        return bool(n.table_anchors == "slots" and n.table_slots_along == "y")
+        return bool(n.keyed)
 
     def _dowels(self, n: Book) -> list[tuple[str, float, float]]:
         x = n.bar_width / 2 - max(15.0, n.dowel_diameter * 1.5)
@@ -347,12 +370,17 @@ class HeightGauge:
     def _profile(self, n: Book) -> Outline:
         """The arch, and the key's groove in the right flat, seen along +y with y up."""
         half, w, h = n.arch_width / 2, n.bar_width / 2, n.bar_height
-        axis = (0.0, n.crown_height - n.arch_radius)
-        bulge = arc_bulge((-half, 0.0), (half, 0.0), axis, left=False)
-        points: list[tuple[float, ...]] = [(-w, 0), (-half, 0, bulge), (half, 0)]
+        # From chord and crown, so that a crown measured as built is the crown that is drawn:
+        # the bulge of an arc is its sagitta over half its chord.
+        points: list[tuple[float, ...]] = [(-w, 0), (-half, 0, -n.crown_height / half), (half, 0)]
         if self._keyed(n):
             left, right = n.key_x - n.key_width / 2, n.key_x + n.key_width / 2
-            points += [(left, 0), (left, n.key_groove), (right, n.key_groove), (right, 0)]
+            deep, r = n.key_groove, ROUTED_CORNER
+            turn = -math.tan(math.pi / 8)
+            points += [
+                (left, 0), (left, deep - r, turn), (left + r, deep), (right - r, deep, turn),
+                (right, deep - r), (right, 0),
+            ]  # fmt: skip
         return Outline.of([*points, (w, 0), (w, h), (-w, h)])
 
 

@@ -49,6 +49,8 @@ class Kind(Protocol):
     rules: Rules
     seen_from: Vec
     """From the jig towards the eye, where a picture shows best how it works."""
+    stands: tuple[str, ...]
+    """Where a setup with this jig may be: "front face", "table"."""
     offers: Mapping[str, str]
     """Names shared with the other jigs of the setup -> the number of this kind that gives it."""
 

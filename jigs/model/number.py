@@ -14,7 +14,7 @@ from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import Any, TypeVar
 
-from jigs.errors import DesignError, nearest
+from jigs.errors import DesignError, TableError, nearest
 
 Value = float | int | str | bool | tuple[Any, ...]
 Rule = Callable[..., Any]
@@ -164,20 +164,6 @@ class Book(Mapping[str, Number]):
         """Is the name known here or to anybody who is asked next?"""
         return name in self or any(book.finds(name) for book in self.outer)
 
-    def changed(self, name: str, value: Value) -> Book:
-        """A fresh book in which one number was set by hand: how remedies are tried."""
-        number = Number(name, value, self[name].unit, Standing.GIVEN, where="tried")
-        if name in self._facts:
-            facts = {**self._facts, name: replace(self._facts[name], value=value)}
-            return self._copy(facts, self._replaced)
-        if name in self._cards:
-            return self._copy(self._facts, {**self._replaced, name: number})
-        raise KeyError(name)
-
-    def _copy(self, facts: Mapping[str, Number], replaced: Mapping[str, Number]) -> Book:
-        rules = Rules(dict(self._cards))
-        return Book(self.owner, facts.values(), rules, replaced, self.outer)
-
     def _ask_outer(self, name: str) -> Number:
         for book in self.outer:
             if book.finds(name):
@@ -197,16 +183,10 @@ class Book(Mapping[str, Number]):
     def _apply(self, card: RuleCard) -> Number:
         by_hand = self._replaced.get(card.name)
         try:
-            inputs = {name: self[name].value for name in card.inputs}
-            value = card.call(**inputs)
+            value = self._call(card)
         except DesignError:
             if by_hand is None:
                 raise
-            value = None
-        except (ValueError, ZeroDivisionError, OverflowError) as error:
-            if by_hand is None:
-                told = ", ".join(f"{n} = {self[n].value}" for n in card.inputs)
-                raise DesignError(f"{self.owner}.{card.name}", f"{error} ({told})") from error
             value = None
         if by_hand is not None:
             return replace(
@@ -215,3 +195,23 @@ class Book(Mapping[str, Number]):
         return Number(
             card.name, value, card.unit, card.standing, card.meaning, card.inputs, card.source
         )
+
+    def _call(self, card: RuleCard) -> Any:
+        """Run the rule; whatever goes wrong in it names the number and what it was made from."""
+        inputs = {name: self[name].value for name in card.inputs}
+        try:
+            return card.call(**inputs)
+        except DesignError as error:
+            places = [self[name].where for name in inputs if self[name].where]
+            known = f" ({', '.join(dict.fromkeys(places))})" if places else ""
+            raise DesignError(
+                f"{self.owner}.{card.name}", error.reason + known, error.remedy
+            ) from error
+        except (ArithmeticError, ValueError, LookupError, TypeError, TableError) as error:
+            told = ", ".join(self._told(name) for name in inputs)
+            raise DesignError(f"{self.owner}.{card.name}", f"{error} ({told})") from error
+
+    def _told(self, name: str) -> str:
+        """`grip_to = 62 in allotment.yaml:18`, for messages."""
+        number = self[name]
+        return f"{name} = {number.value}" + (f" in {number.where}" if number.where else "")

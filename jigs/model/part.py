@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from jigs.errors import DesignError
 from jigs.model.outline import Outline
 
 
@@ -33,14 +34,14 @@ class Does(StrEnum):
     GROOVE = "groove"
     RECESS = "recess"
     INSIDE = "inside shape"
+    PRESSED = "pressed in by what meets it, not cut"
 
 
 @dataclass(frozen=True, slots=True)
 class Cut:
     """Material taken away: an outline on a face, to a depth (None = right through), mm.
 
-    `meets` names the part that goes in; `start` is how deep below the face the cut begins (a
-    hole drilled on from the floor of a counterbore starts there).
+    `meets` names the part that goes in.
     """
 
     name: str
@@ -115,7 +116,10 @@ Made = Sheet | Board | Stack | Print | Lining | Bought | Fixed
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """One part. `quantity` equal ones are made; poses name each one of them."""
+    """One part; poses name each place where one of them stands.
+
+    `quantity` is for parts that are listed but not drawn.
+    """
 
     id: str
     title: str
@@ -127,3 +131,12 @@ class Part:
     """Chamfer on the long outer edges that a hand meets, mm."""
     marks: tuple[str, ...] = field(default=())
     """Words written on the part: FIXED, MOVING, UP."""
+    quantity: int = 1
+
+    def __post_init__(self) -> None:
+        if self.outline is not None and self.thickness <= 0:
+            raise DesignError(
+                self.id,
+                f"comes out {self.thickness:g} mm thick",
+                "look at what was set by hand, and at the piece's grip",
+            )

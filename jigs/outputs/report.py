@@ -7,11 +7,17 @@ from collections import Counter
 from collections.abc import Sequence
 from typing import Any
 
-from jigs.design import Design, Jig
 from jigs.model.finding import Finding, Verdict
 from jigs.model.number import Number
 from jigs.model.part import Part
 from jigs.model.state import SHOWN
+from jigs.sizing import Design, Jig
+
+NOT_COVERED = (
+    "holding force and strength", "reach and clearance of cutter, collet nut and gantry",
+    "order of assembly and loading (dry fit)", "parts as cut", "wear and creep",
+)  # fmt: skip
+"""What this version does not judge at all: every report says so, or met is read as more."""
 
 CAUTIONS = (
     "Forces and fits are worked out on stated assumptions; the check is a help, not a guarantee.",
@@ -44,6 +50,7 @@ def report(design: Design, findings: Sequence[Finding]) -> dict[str, Any]:
         "machine": design.job.machine.name,
         "verdict": str(verdict_of(findings)),
         "counts": dict(sorted(Counter(str(f.verdict) for f in findings).items())),
+        "not covered": list(NOT_COVERED),
         "cautions": list(CAUTIONS),
         "findings": [finding_data(f) for f in findings],
         "setups": [
@@ -95,10 +102,15 @@ def parts_list(jig: Jig) -> list[dict[str, Any]]:
     """Every different part of a jig, with how many there are and how it is made."""
     counts = Counter(p.part for p in jig.poses(SHOWN))
     return [
-        {"jig": jig.name, "part": part.id, "title": part.title, "quantity": max(1, counts[part.id]),
-         "made": made_text(part)}
+        {
+            "jig": jig.name,
+            "part": part.id,
+            "title": part.title,
+            "quantity": counts[part.id] or part.quantity,
+            "made": made_text(part),
+        }
         for part in jig.parts.values()
-    ]  # fmt: skip
+    ]
 
 
 def made_text(part: Part) -> str:

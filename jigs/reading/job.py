@@ -273,6 +273,16 @@ def _check_names(job: Job) -> None:
         known((*at, "piece"), setup.piece, model.pieces, "piece")
         for i, jig in enumerate(setup.jigs):
             known((*at, "jigs", i), jig, model.jigs, "jig")
+            instance = job.instances.get(jig)
+            if instance is not None and setup.at not in kinds()[instance.kind].stands:
+                errors.append(
+                    ReadingError(
+                        source.place((*at, "at")),
+                        f"a {instance.kind} does not stand there",
+                        setup.at,
+                        f"at: {' or '.join(kinds()[instance.kind].stands)}",
+                    )
+                )
         if setup.cut is not None:
             known((*at, "cut"), setup.cut, model.cuts, "cut")
         if setup.at == "front face" and job.machine.front_face is None:
@@ -280,6 +290,7 @@ def _check_names(job: Job) -> None:
                 ReadingError(source.place((*at, "at")), "this machine has no front face", setup.at,
                              "a machine with front_face, or: at: table")
             )  # fmt: skip
+    _check_distinct(job, errors)
     for name, instance in job.instances.items():
         for key, names in (("sheet", model.sheets), ("lining", model.linings)):
             chosen = getattr(instance.options, key, "")
@@ -314,6 +325,23 @@ def _misplaced(job: Job) -> list[ReadingError]:
                 )
             )
     return errors
+
+
+def _check_distinct(job: Job, errors: list[ReadingError]) -> None:
+    """Pieces, jigs and setups share one list of names in reports, folders and remedies."""
+    taken = {"machine": "the machine"}
+    for section in ("pieces", "jigs", "setups"):
+        for name in getattr(job.model, section):
+            folded = name.casefold()
+            if folded in taken:
+                errors.append(
+                    ReadingError(
+                        job.source.place((section, name), of_key=True),
+                        f"this name is already used by {taken[folded]}", name,
+                        "a name of its own, also in small letters",
+                    )
+                )  # fmt: skip
+            taken.setdefault(folded, f"{section}.{name}")
 
 
 def _where(source: Source, keys: tuple[str | int, ...]) -> str:

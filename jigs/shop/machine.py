@@ -201,7 +201,15 @@ def _front_facts(machine: Machine, where: Where) -> list[Number]:
 
 def _fixing_facts(prefix: str, fixing: Anchors, where: Where) -> list[Number]:
     if not isinstance(fixing, Slots):
-        return []
+        at = where("anchors")
+        return [
+            fact(f"{prefix}_slots_along", "none", "it has no slots", unit="", where=at),
+            fact(f"{prefix}_slots_at", (), "it has no slots", where=at),
+            *(
+                fact(f"{prefix}_slot_{what}", 0.0, "it has no slots", where=at)
+                for what in ("mouth", "lip", "wide", "room")
+            ),
+        ]
     p = fixing.profile
     return [
         fact(

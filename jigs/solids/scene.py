@@ -13,17 +13,20 @@ from itertools import combinations
 import cadquery as cq
 
 from jigs.checks.geometry import Overlap
-from jigs.design import Design, Setup
 from jigs.errors import SolidError
 from jigs.model.part import Bought, Part
 from jigs.model.pose import Pose
 from jigs.model.state import Contact, Limit, State
+from jigs.sizing import Design, Setup
 from jigs.solids.build import part_solid
 from jigs.solids.depth import box_of, boxes_apart, distance, overlap_depth
 from jigs.solids.shapes import location
 from jigs.solids.things import machine_parts, piece_solid
 
 PIECE = "piece"
+HAIR = 1e-3
+"""mm: far below the limit of overlap, far above summation noise."""
+MACHINE = "machine"
 
 
 @dataclass(frozen=True)
@@ -37,6 +40,11 @@ class Standing:
     shape: cq.Shape
     pose: Pose
     material: str
+
+    @property
+    def key(self) -> str:
+        """Name that is unique in the setup: `ring/pad`; bare for the piece and the machine."""
+        return self.name if self.jig in ("", MACHINE) else f"{self.jig}/{self.name}"
 
     @cached_property
     def placed(self) -> cq.Shape:
@@ -112,7 +120,7 @@ class Scene:
     def _machine_in(self, setup: Setup) -> list[Standing]:
         to_work = setup.work_zero.inverse()
         return [
-            Standing(name, part.title, "machine", "", shape, to_work @ pose, material_of(part))
+            Standing(name, part.title, MACHINE, "", shape, to_work @ pose, material_of(part))
             for name, part, pose, shape in self.machine()
         ]
 
@@ -123,16 +131,19 @@ class Scene:
         meant = {frozenset((c.a, c.b)) for c in declared}
         found = []
         for a, b in combinations(self.standing(setup, state), 2):
-            if boxes_apart(self._box(a), self._box(b)) > 0:
+            apart = boxes_apart(self._box(a), self._box(b))
+            declared_pair = frozenset((a.key, b.key)) in meant
+            # Boxes that share less than a hair bound the depth: nothing to measure there.
+            if apart > (0.0 if declared_pair else -HAIR):
                 continue
             depth = self._measure("depth", a, b)
-            if depth > 0 or frozenset((a.name, b.name)) in meant:
-                found.append(Overlap(a.name, b.name, depth))
+            if depth > 0 or declared_pair:
+                found.append(Overlap(a.key, b.key, depth))
         return found
 
     def distance(self, setup: Setup, state: State, a: str, b: str) -> float | None:
         """Least distance of two named things; None where one of them is not there."""
-        by_name = {s.name: s for s in self.standing(setup, state)}
+        by_name = {s.key: s for s in self.standing(setup, state)}
         if a not in by_name or b not in by_name:
             return None
         return self._measure("distance", by_name[a], by_name[b])

@@ -133,9 +133,9 @@ def write_solids(config: Path, folder: Path) -> None:
     Runs in a process of its own: a child starts with the peak memory of its parent, so the kernel
     must not be loaded where the peaks are taken.
     """
-    from jigs.design import design
     from jigs.outputs.cad import files
     from jigs.reading.job import read_job
+    from jigs.sizing import design
     from jigs.solids.scene import Scene
 
     solids: dict[int, Any] = {}

@@ -106,7 +106,7 @@ def test_the_piece_as_placed_sinks_into_the_lining_by_the_squeeze(scene, allotme
     for limit, diameter in ((Limit.LEAST, 31.5), (Limit.NOMINAL, 33.75), (Limit.MOST, 36.0)):
         named = {s.name: s.placed for s in scene.standing(setup, State(Phase.CLOSED, limit))}
         common = named["fixed liner"].intersect(named["piece"]).Volume() / 40
-        r, big, e = diameter / 2, 18.5, 18.5 - diameter / 2 + 0.45
+        r, big, e = diameter / 2, 18.5, 18.5 - diameter / 2 + 0.42
         d1 = (e * e + r * r - big * big) / (2 * e)
         d2 = e - d1
         lens = r * r * math.acos(d1 / r) - d1 * math.sqrt(r * r - d1 * d1)

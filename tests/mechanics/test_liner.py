@@ -2,6 +2,7 @@
 published formula for two circles."""
 
 import math
+from itertools import pairwise
 
 import pytest
 from hypothesis import assume, given
@@ -72,6 +73,6 @@ def test_strip_length_is_the_arc_of_the_middle():
     points = [start + (math.pi - 2 * start) * i / steps for i in range(steps + 1)]
     walked = sum(
         math.dist((math.cos(a), math.sin(a)), (math.cos(b), math.sin(b))) * middle
-        for a, b in zip(points, points[1:], strict=False)
+        for a, b in pairwise(points)
     )
     assert liner.strip_length(bore, thick, gap) == pytest.approx(walked, rel=1e-6)

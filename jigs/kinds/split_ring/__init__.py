@@ -45,16 +45,14 @@ half, at the machine: the thinner it is, the further its axis lies towards +y.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 
 from pydantic import BaseModel, Field
 
-from jigs import tables
 from jigs.fields import READ_CONFIG
+from jigs.kinds.split_ring.board_sizing import rule
 from jigs.kinds.split_ring.checks import number_checks
 from jigs.kinds.split_ring.parts import all_parts
-from jigs.kinds.split_ring.sizing import rule
 from jigs.kinds.split_ring.standing import all_poses, piece_place
 from jigs.mechanics.liner import axis_offset
 from jigs.model.finding import Finding
@@ -82,6 +80,7 @@ class SplitRing:
     Options = SplitRingOptions
     rules = rule
     seen_from: Vec = (1.0, -1.25, 0.85)
+    stands = ("front face",)
     offers: Mapping[str, str] = {"axis_y": "axis_y"}
 
     def facts(self, options: BaseModel) -> Sequence[Number]:
@@ -102,8 +101,7 @@ class SplitRing:
         return piece_place(n, state)
 
     def contacts(self, n: Book, state: State) -> Sequence[Contact]:
-        """The clamping pair with its squeeze, and everything that seats or threads."""
-        neck = _neck_bite(n)
+        """The clamping pair with its squeeze, and everything that seats, threads or bites."""
         meant = [
             Contact(f"{half} liner", f"{half} half", Role.GLUED) for half in ("fixed", "moving")
         ]
@@ -115,19 +113,28 @@ class SplitRing:
             ]
             meant.append(Contact("pad", "piece", Role.SUPPORTS))
         for side in ("left", "right"):
+            meant += _bolted(f"drawbolt {side}", "fixed half", "moving half")
+            meant += _bolted(f"mounting bolt {side}", "back board", "fixed half")
             meant += [
-                Contact(f"drawbolt {side}", "fixed half", Role.BITES, neck, "square neck"),
-                Contact(f"mounting bolt {side}", "back board", Role.BITES, neck, "square neck"),
-                Contact(f"drawbolt {side}", f"drawbolt nut {side}", Role.THREADS),
-                Contact(f"mounting bolt {side}", f"mounting nut {side}", Role.THREADS),
-                Contact(f"shelf screw {side}", "shelf", Role.BITES, 0.0, "drawn at its pilot hole"),
+                Contact(f"shelf screw {side}", "shelf", Role.BITES),
+                Contact(f"shelf screw {side}", "back board", Role.SEATS),
             ]
+            for row in ("upper", "lower"):
+                meant += _hung(f"{row} {side}")
         return [
             *meant,
             Contact("fixed half", "back board", Role.SEATS),
             Contact("back board", "front face", Role.SEATS),
+            Contact("back board", "stop block", Role.SEATS, note="pushed against it each time"),
+            Contact("stop bolt", "front face", Role.SEATS),
+            Contact("stop bolt", "stop nut", Role.THREADS),
+            Contact("stop washer", "stop block", Role.SEATS),
+            Contact("board key", "back board", Role.GLUED),
             Contact("board key", "front face", Role.GUIDES),
             Contact("shelf", "back board", Role.SEATS),
+            Contact("insert", "shelf", Role.BITES),
+            Contact("jack screw", "insert", Role.THREADS),
+            Contact("jack screw", "pad", Role.SUPPORTS),
         ]
 
     def rooms(self, n: Book, state: State) -> Sequence[Room]:
@@ -157,10 +164,27 @@ class SplitRing:
         return Offset(dx=0.0, dy=e - n.nominal_offset, dz=None)
 
 
-def _neck_bite(n: Book) -> float:
-    """How deep the corners of a coach bolt's square neck press into the round hole."""
-    neck = tables.coach_bolt(n.drawbolt_size).neck_width
-    return max(0.0, neck * math.sqrt(2) / 2 - float(n.drawbolt_hole) / 2)
+def _bolted(bolt: str, under_head: str, under_nut: str) -> list[Contact]:
+    """A coach bolt: its neck bites in, its head seats; washer and nut at the other end."""
+    nut, ring = bolt.replace("bolt", "bolt nut"), bolt.replace("bolt", "bolt washer")
+    if bolt.startswith("mounting"):
+        nut, ring = bolt.replace("bolt", "nut"), bolt.replace("bolt", "washer")
+    return [
+        Contact(bolt, under_head, Role.BITES, note="square neck, and head on its counterbore"),
+        Contact(bolt, nut, Role.THREADS),
+        Contact(ring, under_nut, Role.SEATS),
+        Contact(nut, ring, Role.SEATS),
+    ]
+
+
+def _hung(place: str) -> list[Contact]:
+    """A T-slot bolt under the slot's lip, washer and nut on the back board."""
+    return [
+        Contact(f"T-slot bolt {place}", "front face", Role.SEATS),
+        Contact(f"T-slot bolt {place}", f"hanging nut {place}", Role.THREADS),
+        Contact(f"hanging washer {place}", "back board", Role.SEATS),
+        Contact(f"hanging nut {place}", f"hanging washer {place}", Role.SEATS),
+    ]
 
 
 KIND = SplitRing()

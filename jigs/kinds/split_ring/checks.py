@@ -6,9 +6,9 @@ import math
 from collections.abc import Sequence
 
 from jigs import tables
-from jigs.kinds.split_ring.sizing import COMMON
+from jigs.kinds.split_ring.sizing import COMMON, end_beyond_grip
 from jigs.mechanics.liner import contact_half_angle, lip_angle
-from jigs.model.finding import Finding, at_least, at_most
+from jigs.model.finding import Finding, at_least, at_most, not_judged
 from jigs.model.number import Book
 
 
@@ -18,50 +18,201 @@ def number_checks(n: Book) -> Sequence[Finding]:
     angle = contact_half_angle(n.lined_radius, least, n.squeeze, n.gap)
     lip = math.degrees(lip_angle(n.lined_radius, n.gap))
     governs = f"the thinnest piece, {n.grip_diameter_least:g} mm"
-    hang = tables.thread(n.hang_size)
     return [
-        at_least(math.degrees(angle), 20.0, group="fit", check="lining touches over", of="ring",
-                 unit="deg each side", governs=governs, source="derived; 20 deg is common practice",
-                 why="less is an edge, not a seat", levers=("+liner_thickness", "+squeeze")),
-        at_least(n.least_gap_left, 1.0, group="fit", check="gap left when closed", of="ring",
-                 governs=governs, source="derived", levers=("+gap",),
-                 why="or the halves meet before they grip"),
-        at_least(lip, 60.0, group="fit", check="reach of the lining", of="ring", source=COMMON,
-                 unit="deg each side", why="so that the lips do not bite",
-                 levers=("-gap", "+liner_thickness")),
-        at_least(n.bore_clearance, n.bore_tolerance + n.liner_tolerance, group="fit",
-                 check="clearance to the thickest piece", of="ring", source="derived",
-                 why="a piece larger than the lined bore wedges at the lips",
-                 levers=("+bore_clearance",)),
-        at_most(n.squeeze / n.liner_thickness * 100, 15.0, group="hold", unit="%",
-                check="squeeze of the lining", of="ring",
-                source='"average design limits are 15 % compression" (Designing with rubber)',
-                levers=("-squeeze", "+liner_thickness")),
-        at_most((n.taper + n.ovality) / 2, n.squeeze, group="fit", of="ring",
-                check="taper and ovality taken up", source="derived",
-                why="the lining must touch over the whole height",
-                levers=("+squeeze", "+liner_thickness")),
-        at_least(n.ring_height, n.washer_diameter + 10, group="fit", of="ring",
-                 check="height takes the washers", source=COMMON, levers=("+ring_height",)),
-        at_most(n.grip_from + 2, n.end_height + n.ring_drop, group="fit", of="ring",
-                check="lining starts within the grip", source=COMMON, levers=("+ring_drop",)),
-        at_most(n.end_height + n.ring_drop + n.ring_height, n.grip_to - 2, group="fit",
-                of="ring", check="lining ends within the grip", source=COMMON,
-                levers=("-ring_height", "-ring_drop")),
-        at_least(n.ring_drop, 2.0, group="fit", check="ring below the table", of="ring",
-                 source=COMMON, why="the gauge lies over it", levers=("+ring_drop",)),
-        at_least(tables.coach_bolt(n.drawbolt_size).thread_length(n.drawbolt_length),
-                 thread_needed(n), group="fit", check="drawbolt thread reaches", of="ring",
-                 why="or the nut runs out of thread before the ring closes",
-                 source="DIN 603 thread length", governs=governs, levers=("-open_gap",)),
-        at_least(n.hang_head_width, n.front_slot_mouth + 3, group="place", of="ring",
-                 check="T-slot head wider than the mouth", source=COMMON),
-        at_least(hang.major_diameter, 5.0, group="place", of="ring", unit="mm thread",
-                 check="hanging bolts", source=COMMON),
-        at_least(n.board_foot + n.end_height, n.front_bottom, group="place", of="ring",
-                 check="back board ends above the face's foot", source="derived"),
-        at_least(n.front_right - n.front_left, n.board_width, group="place", of="ring",
-                 check="back board fits the face's width", source="derived"),
+        at_least(
+            math.degrees(angle),
+            20.0,
+            group="fit",
+            check="lining touches over",
+            of="ring",
+            unit="deg each side",
+            governs=governs,
+            source="derived; 20 deg is common practice",
+            why="less is an edge, not a seat",
+            levers=("+liner_thickness", "+squeeze"),
+        ),
+        at_least(
+            n.least_gap_left - 2 * (n.bore_tolerance + n.liner_tolerance),
+            1.0,
+            group="fit",
+            check="gap left when closed",
+            of="ring",
+            governs=governs,
+            source="derived; 1 mm is common practice",
+            levers=("+gap",),
+            why="tolerances taken off, or the halves meet before they grip",
+        ),
+        at_least(
+            lip,
+            60.0,
+            group="fit",
+            check="reach of the lining",
+            of="ring",
+            source=COMMON,
+            unit="deg each side",
+            why="so that the lips do not bite",
+            levers=("-gap", "+liner_thickness"),
+        ),
+        at_least(
+            n.bore_clearance,
+            n.bore_tolerance + n.liner_tolerance,
+            group="fit",
+            check="clearance to the thickest piece",
+            of="ring",
+            source="derived",
+            why="a piece larger than the lined bore wedges at the lips",
+            levers=("+bore_clearance",),
+        ),
+        at_most(
+            n.squeeze / (n.liner_thickness - n.liner_tolerance) * 100,
+            15.0,
+            group="hold",
+            unit="%",
+            check="squeeze of the lining",
+            of="ring",
+            source='"average design limits are 15 % compression" (Designing with rubber)',
+            levers=("-squeeze", "+liner_thickness"),
+        ),
+        at_most(
+            (n.taper + n.ovality) / 2,
+            n.squeeze,
+            group="fit",
+            of="ring",
+            check="taper and ovality taken up",
+            source="derived",
+            why="the lining must touch over the whole height",
+            levers=("+squeeze", "+liner_thickness"),
+        ),
+        at_least(
+            n.ring_height,
+            n.washer_diameter + 10,
+            group="fit",
+            of="ring",
+            check="height takes the washers",
+            source=COMMON,
+            levers=("+ring_height",),
+        ),
+        at_most(
+            n.grip_from + 2,
+            n.end_height + n.ring_drop,
+            group="fit",
+            of="ring",
+            check="lining starts within the grip",
+            source=COMMON,
+            levers=("+ring_drop",),
+        ),
+        at_most(
+            n.end_height + n.ring_drop + n.ring_height,
+            n.grip_to - 2,
+            group="fit",
+            of="ring",
+            check="lining ends within the grip",
+            source=COMMON,
+            levers=("-ring_height", "-ring_drop"),
+        ),
+        at_least(
+            n.ring_drop,
+            2.0,
+            group="fit",
+            check="ring below the table",
+            of="ring",
+            source=COMMON,
+            why="the gauge lies over it",
+            levers=("+ring_drop",),
+        ),
+        at_least(
+            tables.coach_bolt(n.drawbolt_size).thread_length(n.drawbolt_length),
+            thread_needed(n),
+            group="fit",
+            check="drawbolt thread reaches",
+            of="ring",
+            why="or the nut runs out of thread before the ring closes",
+            source="DIN 603 thread length",
+            governs=governs,
+            levers=("-open_gap",),
+        ),
+        at_least(
+            n.hang_head_width,
+            n.front_slot_mouth + 3,
+            group="place",
+            of="ring",
+            check="T-slot head wider than the mouth",
+            source=COMMON,
+        ),
+        at_least(
+            n.board_foot + n.end_height,
+            n.front_bottom,
+            group="place",
+            of="ring",
+            check="back board ends above the face's foot",
+            source="derived",
+        ),
+        at_least(
+            n.axis_x - n.board_width / 2 - n.stop_width,
+            n.front_left,
+            group="place",
+            of="ring",
+            check="back board clears the face's left end",
+            source="derived",
+            why="with its stop block",
+        ),
+        at_least(
+            n.front_right,
+            n.axis_x + n.board_width / 2,
+            group="place",
+            of="ring",
+            check="back board clears the face's right end",
+            source="derived",
+        ),
+        at_least(
+            2 * n.lined_radius,
+            n.widest,
+            group="fit",
+            of="ring",
+            check="everything above the foot passes the bore",
+            source="derived",
+            why="the ring opens in y only; what is wider in x cannot pass",
+            levers=("+bore_clearance",),
+        ),
+        at_least(
+            n.sheet_least - n.dado_depth - n.head_recess_depth,
+            tables.coach_bolt(n.drawbolt_size).neck_depth + 2,
+            group="strength",
+            of="ring",
+            check="ply left under the mounting heads",
+            source=COMMON,
+            levers=("-dado_depth",),
+        ),
+        *_length_checks(n),
+        *_body_check(n),
+    ]
+
+
+def _length_checks(n: Book) -> list[Finding]:
+    """Every nut is fully on with two threads beyond, at the thickest sheets and widest opening."""
+    open_grip = n.fixed_depth - n.head_recess_depth + n.open_gap + n.moving_depth
+    mount_grip = n.sheet_most - n.dado_depth - n.head_recess_depth + n.fixed_depth
+    hang_grip = n.front_slot_lip + n.sheet_most
+    return [
+        at_least(length - grip, end_beyond_grip(size), group="fit", of="ring",
+                 check=f"{name} takes washer, nut and two threads", source="derived",
+                 governs=state, levers=(f"+{lever}",))
+        for name, lever, length, grip, size, state in (
+            ("drawbolt", "drawbolt_length", n.drawbolt_length, open_grip, n.drawbolt_size, "open"),
+            ("mounting bolt", "mount_length", n.mount_length, mount_grip, n.drawbolt_size,
+             "thickest sheet"),
+            ("T-slot bolt", "hang_length", n.hang_length, hang_grip, n.hang_size, "thickest sheet"),
+        )
+    ]  # fmt: skip
+
+
+def _body_check(n: Book) -> list[Finding]:
+    """A piece with a body goes in from the front, moving half off; that is for the dry fit."""
+    if not n.body_half_depth:
+        return []
+    return [
+        not_judged("a body is loaded from the front with the moving half taken off: not rehearsed",
+                   group="dry fit", check="a piece with a body goes in", of="ring")
     ]  # fmt: skip
 
 

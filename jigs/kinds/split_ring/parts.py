@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from jigs import tables
 from jigs.kinds._common import (
+    ROUTED_CORNER,
     coach_bolt,
     drilled,
     hex_nut,
@@ -21,6 +22,12 @@ from jigs.model.number import Book
 from jigs.model.outline import Outline, arc_bulge
 from jigs.model.part import Board, Bought, Cut, Does, Face, Lining, Part, Sheet
 
+KEY_GROOVE = 6.0
+"""mm deep in the back of the board."""
+
+SCREW_SINK = 2.25
+"""mm: a screw's head, 10 across and 45 degrees, bears on the edge of a 5.5 mm hole (derived)."""
+
 
 def all_parts(n: Book) -> Sequence[Part]:
     """Ring, lining, board, shelf, jack and hardware."""
@@ -34,6 +41,11 @@ def all_parts(n: Book) -> Sequence[Part]:
              Outline.rectangle(0, -n.board_key_width / 2, key_depth(n), n.board_key_width / 2),
              n.hang_x),
         pad(n),
+        Part("stop_block", "stop block, stays in the slot", Sheet(n.sheet_material),
+             Outline.rectangle(-n.stop_width / 2, -n.stop_width / 2, n.stop_width / 2,
+                               n.stop_width / 2), n.sheet_nominal,
+             (drilled("hole", Face.BOTTOM, 0, 0, tables.clearance_hole(n.hang_size).hole_fine,
+                      meets="stop bolt"),)),
         coach_bolt(n.drawbolt_size, n.drawbolt_length, "drawbolt"),
         coach_bolt(n.drawbolt_size, n.mount_length, "mounting_bolt"),
         washer(n.drawbolt_size, "large", "washer"),
@@ -46,12 +58,13 @@ def all_parts(n: Book) -> Sequence[Part]:
         hex_screw(n.jack_size, n.jack_length, "jack_screw"),
         wood_screw(5, 60, "shelf_screw"),
         Part("spring", f"opening spring for {n.drawbolt_size}",
-             Bought("spring", f"for {n.drawbolt_size}", "steel")),
+             Bought("spring", f"for {n.drawbolt_size}", "steel"), quantity=2),
     ]  # fmt: skip
 
 
 def key_depth(n: Book) -> float:
-    return 6.0 + float(min(6.0, n.front_slot_lip - 2))
+    """Height of the board's key: its groove, and its reach into the slot's mouth."""
+    return KEY_GROOVE + float(min(6.0, n.front_slot_lip - 2))
 
 
 def half(n: Book, id: str, sign: int) -> Part:
@@ -76,6 +89,7 @@ def half(n: Book, id: str, sign: int) -> Part:
     back = Face.BACK if fixed else Face.FRONT
     split_face = Face.FRONT if fixed else Face.BACK
     cuts: list[Cut] = []
+    bolt = tables.coach_bolt(n.drawbolt_size)
     for side, s in (("left", -1), ("right", 1)):
         cuts.append(drilled(f"drawbolt hole {side}", back, s * n.bolt_x, z, n.drawbolt_hole,
                             meets=f"drawbolt {side}"))  # fmt: skip
@@ -94,6 +108,9 @@ def half(n: Book, id: str, sign: int) -> Part:
                     f"drawbolt {side}",
                 )
             )
+            cuts.append(Cut(f"neck {side}", back, _square(s * n.bolt_x, z, bolt.neck_width),
+                            Does.PRESSED, n.head_recess_depth + bolt.neck_depth,
+                            f"drawbolt {side}"))  # fmt: skip
             cuts.append(drilled(f"mounting hole {side}", back, s * n.mount_x, z, n.drawbolt_hole,
                                 meets=f"mounting bolt {side}"))  # fmt: skip
     return Part(
@@ -121,17 +138,20 @@ def back_board(n: Book) -> Part:
     w = n.board_width / 2
     top, foot = n.ring_top, n.board_foot
     middle = top - n.ring_height / 2
+    over, shelf_low = n.dado_overrun, n.shelf_top - n.sheet_nominal
+    key_z = n.hang_z[0] - n.end_height
+    bolt = tables.coach_bolt(n.drawbolt_size)
     cuts = [
-        Cut("ring dado", Face.TOP, Outline.rectangle(-w, top - n.ring_height, w, top + 1),
+        Cut("ring dado", Face.TOP, _open_dado(n.fixed_width / 2 + over, top - n.ring_height, top),
             Does.GROOVE, n.dado_depth, "fixed half"),
         Cut("shelf dado", Face.TOP,
-            Outline.rectangle(-n.shelf_width / 2, n.shelf_top - n.sheet_nominal,
-                              n.shelf_width / 2, n.shelf_top),
+            Outline.rectangle(-n.shelf_width / 2 - over, shelf_low,
+                              n.shelf_width / 2 + over, shelf_low + n.shelf_dado_width, over),
             Does.GROOVE, n.dado_depth, "shelf"),
         Cut("key groove", Face.BOTTOM,
-            Outline.rectangle(-n.hang_x / 2, n.hang_z[0] - n.end_height - n.board_key_width / 2,
-                              n.hang_x / 2, n.hang_z[0] - n.end_height + n.board_key_width / 2),
-            Does.GROOVE, 6.0, "board key"),
+            Outline.rectangle(-n.hang_x / 2 - over, key_z - n.board_key_width / 2,
+                              n.hang_x / 2 + over, key_z + n.board_key_width / 2, over),
+            Does.GROOVE, KEY_GROOVE, "board key"),
     ]  # fmt: skip
     for side, s in (("left", -1), ("right", 1)):
         cuts += [
@@ -139,10 +159,12 @@ def back_board(n: Book) -> Part:
                     meets=f"mounting bolt {side}"),
             drilled(f"head recess {side}", Face.BOTTOM, s * n.mount_x, middle, n.head_recess,
                     n.head_recess_depth, Does.COUNTERBORE, f"mounting bolt {side}"),
+            Cut(f"neck {side}", Face.BOTTOM, _square(s * n.mount_x, middle, bolt.neck_width),
+                Does.PRESSED, n.head_recess_depth + bolt.neck_depth, f"mounting bolt {side}"),
             drilled(f"screw hole {side}", Face.BOTTOM, s * n.shelf_width / 3,
                     n.shelf_top - n.sheet_nominal / 2, 5.5, meets=f"shelf screw {side}"),
             drilled(f"screw head {side}", Face.BOTTOM, s * n.shelf_width / 3,
-                    n.shelf_top - n.sheet_nominal / 2, 10.5, 3.5, Does.COUNTERBORE,
+                    n.shelf_top - n.sheet_nominal / 2, 10.5, SCREW_SINK, Does.COUNTERBORE,
                     f"shelf screw {side}"),
         ]  # fmt: skip
         for row, slot in zip(("upper", "lower"), n.hang_z, strict=True):
@@ -179,6 +201,19 @@ def pad(n: Book) -> Part:
         (drilled("blind hole", Face.BOTTOM, 0, 0, thread + 0.5, 10.0, meets="jack screw"),
          drilled("dish", Face.TOP, 0, 0, n.dish_diameter, 3.0, Does.RECESS, "piece")),
     )  # fmt: skip
+
+
+def _open_dado(half: float, low: float, top: float) -> Outline:
+    """A dado open at the board's upper edge, with the cutter's radius in its lower corners."""
+    r, turn = ROUTED_CORNER, math.tan(math.pi / 8)
+    return Outline.of([
+        (-half + r, low), (half - r, low, turn), (half, low + r), (half, top + 1),
+        (-half, top + 1), (-half, low + r, turn),
+    ])  # fmt: skip
+
+
+def _square(x: float, y: float, width: float) -> Outline:
+    return Outline.rectangle(x - width / 2, y - width / 2, x + width / 2, y + width / 2)
 
 
 def _about_x(outline: Outline) -> Outline:

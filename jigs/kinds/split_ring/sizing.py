@@ -5,8 +5,7 @@ from __future__ import annotations
 import math
 
 from jigs import tables
-from jigs.errors import DesignError
-from jigs.kinds._common import SLACK_OF_KEY, up_to
+from jigs.kinds._common import spring_for, up_to
 from jigs.mechanics.liner import axis_offset
 from jigs.model.number import Rules, Standing
 
@@ -23,7 +22,9 @@ def bore_clearance(bore_tolerance: float, liner_tolerance: float) -> float:
     return max(0.5, bore_tolerance + liner_tolerance)
 
 
-@rule(source="assumed: a routed or drilled bore in solid wood, on radius")
+@rule(
+    source="assumed: a routed or drilled bore in solid wood, on radius", standing=Standing.ASSUMED
+)
 def bore_tolerance() -> float:
     """How far the radius of the bore may be off."""
     return 0.15
@@ -42,9 +43,9 @@ def lined_radius(bore_radius: float, liner_thickness: float) -> float:
 
 
 @rule(source='"average design limits are 15 % compression" (Designing with rubber)')
-def squeeze(liner_thickness: float) -> float:
-    """Deepest compression of each lining when closed: 15 % of its thickness."""
-    return 0.15 * liner_thickness
+def squeeze(liner_thickness: float, liner_tolerance: float) -> float:
+    """Deepest compression of each lining when closed: 15 % of the thinnest that may be sold."""
+    return round(0.15 * (liner_thickness - liner_tolerance), 3)
 
 
 @rule(unit="turns", source="derived: both linings, over the thread's pitch")
@@ -236,7 +237,7 @@ def mount_length(
 @rule(source="spring over its bolt and 2 mm", standing=Standing.TABLE)
 def spring_recess(drawbolt_size: str) -> float:
     """Diameter of the recesses that take the springs."""
-    row = tables.compression_spring(drawbolt_size)
+    row = spring_for(drawbolt_size)
     return up_to(row.inner_diameter + 2 * row.wire_diameter + 1.5, 0.5)
 
 
@@ -244,7 +245,7 @@ def spring_recess(drawbolt_size: str) -> float:
       standing=Standing.TABLE)  # fmt: skip
 def spring_recess_depth(drawbolt_size: str, least_gap_left: float) -> float:
     """Depth of those recesses in each half: the spring never goes solid."""
-    row = tables.compression_spring(drawbolt_size)
+    row = spring_for(drawbolt_size)
     return up_to(max(1.0, (row.solid_length - least_gap_left) / 2 + 0.5), 0.5)
 
 
@@ -254,153 +255,6 @@ def least_gap_left(
 ) -> float:
     """Gap left between the split faces, closed on the thinnest piece."""
     return gap - 2 * axis_offset(lined_radius, grip_diameter_least / 2, squeeze)
-
-
-# Back board, shelf and jack
-
-
-@rule(source=COMMON)
-def board_width(fixed_width: float, washer_diameter: float) -> float:
-    """Width of the back board: the hanging bolts stand beside the fixed half."""
-    return fixed_width + 2 * up_to(washer_diameter + 6, 1)
-
-
-@rule(source="derived: in the middle of the border")
-def hang_x(board_width: float, washer_diameter: float) -> float:
-    """From the axis to the hanging bolts."""
-    return board_width / 2 - up_to(washer_diameter / 2 + 3, 1)
-
-
-@rule(source="the first and last slot that the board covers")
-def hang_z(
-    front_slots_at: tuple[float, ...], front_slots_along: str, end_height: float,
-    shelf_top: float, sheet_nominal: float, ring_drop: float,
-) -> tuple[float, ...]:  # fmt: skip
-    """Slots that the back board hangs on, in the machine frame."""
-    if front_slots_along != "x":
-        raise DesignError("hang_z", "the front face's slots run upright",
-                          "a front face with slots along x")  # fmt: skip
-    top, low = -ring_drop - 15, shelf_top + end_height - sheet_nominal
-    covered = [z for z in front_slots_at if low - 80 <= z <= top]
-    if len(covered) < 2:
-        raise DesignError(
-            "hang_z",
-            f"only {len(covered)} of the front slots at "
-            f"{', '.join(f'{z:g}' for z in front_slots_at)} lie behind the back board, "
-            f"which reaches from {top + 15:.0f} to {low - 80:.0f}",
-            f"two slots between {low - 80:.0f} and {top:.0f}",
-        )
-    return (covered[-1], covered[0])
-
-
-@rule(source=COMMON)
-def board_foot(
-    hang_z: tuple[float, ...], end_height: float, shelf_top: float, sheet_nominal: float
-) -> float:
-    """Lower edge of the back board in the work frame."""
-    lowest_slot = hang_z[1] - end_height
-    return -up_to(-min(lowest_slot - 25, shelf_top - sheet_nominal - 20), 5)
-
-
-@rule(unit="", source="the thread that goes through the slot's mouth", standing=Standing.TABLE)
-def hang_size(front_slot_mouth: float, hardware: str) -> str:
-    """Size of the T-slot bolts that the back board hangs on."""
-    sizes = (
-        ("M4", "M5", "M6", "M8", "M10", "M12")
-        if hardware == "metric"
-        else ("1/4", "5/16", "3/8", "1/2")
-    )
-    fitting = [s for s in sizes if tables.thread(s).major_diameter <= front_slot_mouth - 0.4]
-    if not fitting:
-        raise DesignError("hang_size", f"no bolt goes through a mouth of {front_slot_mouth:g} mm",
-                          "a slot of 5 mm or more")  # fmt: skip
-    return fitting[-1]
-
-
-@rule(source="measured slot, 1 mm of play")
-def hang_head_width(front_slot_wide: float, hang_size: str) -> float:
-    """Width of the T-slot bolts' heads: slides in the room below the lip."""
-    return min(front_slot_wide - 1, 2.2 * tables.thread(hang_size).major_diameter)
-
-
-@rule(source="measured slot, 1 mm of play")
-def hang_head_height(front_slot_room: float, hang_size: str) -> float:
-    """Height of the T-slot bolts' heads."""
-    return min(front_slot_room - 1, 0.8 * tables.thread(hang_size).major_diameter)
-
-
-@rule(source="lip, sheet, washer, nut, two threads; next length sold", standing=Standing.TABLE)
-def hang_length(front_slot_lip: float, sheet_most: float, hang_size: str) -> float:
-    """Length of the T-slot bolts; the head hangs under the lip, so none can jack the slot."""
-    grip = front_slot_lip + sheet_most
-    return tables.next_length("hex screw", hang_size, grip + end_beyond_grip(hang_size))
-
-
-@rule(source=COMMON)
-def board_key_width(front_slot_mouth: float) -> float:
-    """Width of the key behind the back board, in the upper slot."""
-    return front_slot_mouth - SLACK_OF_KEY
-
-
-@rule(unit="", source="the largest insert that the shelf can hold", standing=Standing.TABLE)
-def jack_size(sheet_least: float, hardware: str) -> str:
-    """Size of the jack screw under the piece."""
-    sizes = ("M8", "M6", "M5", "M4")
-    for size in sizes:
-        if tables.wood_insert(size).length <= sheet_least - 2:
-            return size
-    raise DesignError("jack_size", f"no insert fits a sheet of {sheet_least:g} mm",
-                      "a sheet of 12 mm or more")  # fmt: skip
-
-
-@rule(source=COMMON)
-def jack_travel(length_least: float, length_most: float) -> float:
-    """How far the jack screw reaches: the batch's lengths and 10 mm."""
-    return up_to(length_most - length_least + 10, 1)
-
-
-@rule(source="derived: the foot wanders with the diameter of the grip; 4 mm more to find it")
-def dish_diameter(
-    foot_diameter: float, open_gap: float, gap: float, nominal_offset: float
-) -> float:
-    """Diameter of the dish that takes the piece's foot."""
-    return up_to(foot_diameter + 2 * (nominal_offset + (open_gap - gap) / 2) + 4, 1)
-
-
-@rule(source=COMMON)
-def pad_diameter(dish_diameter: float) -> float:
-    """Diameter of the pad under the piece's foot."""
-    return max(30.0, up_to(dish_diameter + 10, 1))
-
-
-@rule(source=COMMON)
-def pad_height(foot_diameter: float) -> float:
-    """Height of the pad: dish above, blind hole below, wood between."""
-    return 20.0
-
-
-@rule(source="derived: longest piece, pad, jack at its lowest with 4 mm to spare")
-def shelf_top(length_most: float, pad_height: float, jack_travel: float) -> float:
-    """Top of the shelf in the work frame."""
-    return -(length_most + pad_height - 3 + 4 + jack_travel / 2)
-
-
-@rule(source="shelf, travel and blind hole; next length sold", standing=Standing.TABLE)
-def jack_length(sheet_nominal: float, jack_travel: float, jack_size: str) -> float:
-    """Length of the jack screw."""
-    return tables.next_length("hex screw", jack_size, sheet_nominal + jack_travel + 4 + 10 + 6)
-
-
-@rule(source=COMMON)
-def shelf_depth(stand_off: float, pad_diameter: float, dado_depth: float) -> float:
-    """Depth of the shelf from the floor of its dado."""
-    return up_to(stand_off + pad_diameter / 2 + 10 + dado_depth, 1)
-
-
-@rule(source=COMMON)
-def shelf_width(moving_width: float) -> float:
-    """Width of the shelf."""
-    return up_to(max(80.0, moving_width * 0.8), 1)
 
 
 def end_beyond_grip(size: str) -> float:

@@ -98,6 +98,13 @@ def _board_poses(n: Book, y_fixed: float, face: float, out: Pose) -> list[Placed
                Pose((-n.hang_x / 2, face - 6, n.hang_z[0] - n.end_height))
                @ Pose.turned("y", 90) @ Pose.turned("z", 90), "fixed"),
     ]  # fmt: skip
+    z, x = n.hang_z[0] - n.end_height, -(n.board_width + n.stop_width) / 2
+    placed += [
+        Placed("stop block", "stop_block", Pose.to(x, face, z) @ out, "stop"),
+        Placed("stop bolt", "t_slot_bolt", Pose.to(x, face + n.front_slot_lip, z) @ out, "stop"),
+        Placed("stop washer", "hanging_washer", Pose.to(x, front, z) @ out, "stop"),
+        Placed("stop nut", "hanging_nut", Pose.to(x, front - seat, z) @ out, "stop"),
+    ]
     for row, slot in zip(("upper", "lower"), n.hang_z, strict=True):
         z = slot - n.end_height
         for side, sign in (("left", -1), ("right", 1)):

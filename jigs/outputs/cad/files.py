@@ -17,7 +17,6 @@ from jigs.publish import Publication
 from jigs.solids.scene import Scene, material_of
 from jigs.tolerance import TOLERANCE
 
-
 FROM_THE_FRONT: Vec = (1.0, -1.25, 0.85)
 
 

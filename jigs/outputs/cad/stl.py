@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 
 import cadquery as cq
@@ -10,10 +9,6 @@ from OCP.BRepMesh import BRepMesh_IncrementalMesh
 from OCP.StlAPI import StlAPI_Writer
 
 from jigs.errors import ExportError
-
-# The kernel's usual mesher takes minutes over a face with hundreds of holes; this one, its own
-# too, takes less than a second. It is read from the environment when a mesh is made.
-os.environ.setdefault("CSF_MeshAlgo", "delabella")
 
 _HEADER_AND_COUNT = 84  # bytes of a binary STL before the first triangle
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from jigs.design import Setup
 from jigs.model.pose import Pose
 from jigs.model.state import SHOWN, State
 from jigs.outputs.cad.look import PIECE as PIECE_COLOUR
 from jigs.outputs.cad.look import colour_of
 from jigs.outputs.cad.tree import Group, Leaf
+from jigs.sizing import Setup
 from jigs.solids.scene import PIECE, Scene, Standing
 
 

@@ -1,0 +1,37 @@
+"""Place: the spindle can get to the work zero of every piece of the batch."""
+
+from __future__ import annotations
+
+from jigs.model.finding import Finding, at_least
+from jigs.model.state import Limit, Phase, State
+from jigs.sizing import Design, Setup
+
+
+def check_place(design: Design) -> list[Finding]:
+    """Margin between each setup's pieces and the ends of the travel, along x and y."""
+    return [f for setup in design.setups for f in _within_travel(design, setup)]
+
+
+def _within_travel(design: Design, setup: Setup) -> list[Finding]:
+    travel = design.job.machine.travel
+    zero = setup.work_zero.at
+    offsets = [setup.piece_offset(State(Phase.CLOSED, limit)) for limit in Limit]
+    found = []
+    for axis, interval, at, along in (
+        ("x", travel.x, zero[0], [o.dx or 0.0 for o in offsets]),
+        ("y", travel.y, zero[1], [o.dy or 0.0 for o in offsets]),
+    ):
+        margins = [m for d in along for m in (at + d - interval.least, interval.most - at - d)]
+        found.append(
+            at_least(
+                min(margins),
+                0.0,
+                group="place",
+                check=f"piece's axis within travel in {axis}",
+                of=setup.name,
+                source="derived from the machine's travel",
+                why="the spindle's axis must reach the piece's",
+                governs="the piece furthest out",
+            )
+        )
+    return found
