@@ -138,17 +138,17 @@ def view(config: Path, port: int | None) -> None:
     from jigs.solids.scene import Scene
 
     tree = machine_tree(Scene(found))
-    result = show(tree, port=port, ready=lambda url: click.echo(f"open {url}"))
-    if result.process is None:
-        click.echo("shown" if result.shown else "sent; no page has answered yet")
-        return
-    click.echo("the viewer runs until you press Ctrl-C")
     try:
-        tend(tree, result)
+        result = show(tree, port=port, ready=lambda url: click.echo(f"open {url} (Ctrl-C ends)"))
+        if result.process is None:
+            click.echo("shown" if result.shown else "sent; no page has answered yet")
+            return
+        try:
+            tend(tree, result)
+        finally:
+            result.close()
     except KeyboardInterrupt:
         click.echo("")
-    finally:
-        result.close()
 
 
 def _explain(design: Design, qualified: str) -> None:

@@ -77,7 +77,7 @@ def _touches(setup: Setup, geometry: Geometry | None) -> Finding:
         for contact in declared(setup, state):
             if contact.role not in TOUCHING:
                 continue
-            gap = geometry.distance(setup, state, contact.a, contact.b)
+            gap = geometry.touching_gap(setup, state, contact.a, contact.b)
             if gap is None:
                 raise DesignError(
                     setup.name, f"{contact.a} is meant to touch {contact.b}, and one is not there"

@@ -27,6 +27,10 @@ class Geometry(Protocol):
         """Every overlapping pair in a state, and every declared pair whose boxes meet."""
         ...
 
+    def touching_gap(self, setup: Setup, state: State, a: str, b: str) -> float | None:
+        """Distance between the skins of two named things that are meant to touch, mm."""
+        ...
+
     def distance(self, setup: Setup, state: State, a: str, b: str) -> float | None:
         """Least distance of two named things, mm; None where one is not there."""
         ...

@@ -58,9 +58,12 @@ rule = Rules()
 
 
 @rule(source=COMMON)
-def arch_radius(dome_radius: float) -> float:
-    """Radius of the arched underside: twice the dome's, so that the crown is met before the rim."""
-    return up_to(2 * dome_radius, 1)
+def arch_radius(dome_radius: float, axis_x_error: float) -> float:
+    """Radius of the arched underside: twice the dome's, so that the crown is met before the rim.
+
+    Flatter still where that costs more than 0.05 mm of height: e^2 / (2 (R - r)), to first order.
+    """
+    return up_to(max(2 * dome_radius, dome_radius + axis_x_error**2 / (2 * 0.05)), 1)
 
 
 @rule(source=COMMON)
@@ -354,7 +357,18 @@ class HeightGauge:
                 assumes=(f"{n.aside:g} mm aside",),
                 levers=("+arch_radius", "-aside"),
             ),
+            *self._key_check(n),
         ]
+
+    def _key_check(self, n: Book) -> list[Finding]:
+        """Where the user fixed the piece's x, the key must still find a slot."""
+        if not self._keyed(n):
+            return []
+        off = min(abs(n.axis_x + n.key_x - slot) for slot in n.table_slots_at)
+        return [
+            at_most(off, 0.05, group="place", check="key meets a slot of the table", of=self.name,
+                    source="derived", why="the setup's x puts the key beside the slot")
+        ]  # fmt: skip
 
     def offset_of(self, n: Book, diameter: float) -> Offset:
         """The height does not depend on the diameter."""

@@ -6,6 +6,7 @@ y away from the operator, z up. All lengths in mm.
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
@@ -76,6 +77,41 @@ class Table(ShopModel):
     thickness: PositiveLength = Field(description="of the table's front edge", examples=[30])
     fixing: Anchors = Field(description="how this face holds a jig: slots, holes or spoilboard")
 
+    @model_validator(mode="after")
+    def _slots_on_the_table(self) -> Table:
+        if isinstance(self.fixing, Slots):
+            across = self.depth if self.fixing.along == "x" else self.width
+            _refuse_slots_beyond(self.fixing, Interval(0.0, across), "the table")
+            deep = self.fixing.profile.lip + self.fixing.profile.room
+            if deep >= self.thickness:
+                raise ValueRefused(
+                    f"its slots are {deep:g} mm deep, the table {self.thickness:g} mm thick",
+                    f"a thickness above {deep:g} mm",
+                    ("thickness",),
+                )
+        return self
+
+
+def _refuse_slots_beyond(slots: Slots, room: Interval, of: str) -> None:
+    """Every slot lies within its surface, and none runs into the next."""
+    half = slots.profile.wide / 2
+    at = sorted(slots.at)
+    for position in at:
+        if position - half <= room.least or position + half >= room.most:
+            raise ValueRefused(
+                f"the slot at {position:g} mm is not on {of}, which goes from {room.least:g} to "
+                f"{room.most:g} mm",
+                f"positions from {room.least + half:g} to {room.most - half:g} mm",
+                ("fixing", "at"),
+            )
+    for one, other in pairwise(at):
+        if other - one <= 2 * half:
+            raise ValueRefused(
+                f"the slots at {one:g} and {other:g} mm run into each other",
+                f"more than {2 * half:g} mm between them",
+                ("fixing", "at"),
+            )
+
 
 class FrontFace(ShopModel):
     """The upright face below the table's front edge, where tall work hangs."""
@@ -87,6 +123,12 @@ class FrontFace(ShopModel):
     free_below: LengthFromZero | None = Field(
         default=None, description="from the table's surface down to bench or floor"
     )
+
+    @model_validator(mode="after")
+    def _slots_on_the_face(self) -> FrontFace:
+        if isinstance(self.fixing, Slots) and self.fixing.along == "x":
+            _refuse_slots_beyond(self.fixing, self.z, "the front face")
+        return self
 
 
 class Travel(ShopModel):

@@ -16,6 +16,9 @@ from jigs.tolerance import TOLERANCE
 
 Box = tuple[float, float, float, float, float, float]
 
+_REACH = 0.5
+"""mm: how near a face must come to be asked first whether it touches."""
+
 _FINE_ANGLE = 0.06
 """rad between sampled points on a curved face: at a radius of 20 mm the sag is 0.009 mm."""
 
@@ -40,6 +43,25 @@ def overlap_depth(a: cq.Shape, b: cq.Shape) -> float:
 def distance(a: cq.Shape, b: cq.Shape) -> float:
     """Least true distance between two solids, mm; 0 where they touch or overlap."""
     return float(a.distance(b))
+
+
+def touching_gap(a: cq.Shape, b: cq.Shape) -> float:
+    """Least distance between the skins of two solids that are meant to touch, mm.
+
+    Only faces within reach of the other solid's box can decide: whatever they say below the reach
+    is the true distance; above it, all faces are asked.
+    """
+    near_a = _faces_near(a, box_of(b))
+    near_b = _faces_near(b, box_of(a))
+    if near_a and near_b:
+        gap = distance(cq.Compound.makeCompound(near_a), cq.Compound.makeCompound(near_b))
+        if gap < _REACH:
+            return gap
+    return distance(a, b)
+
+
+def _faces_near(shape: cq.Shape, box: Box) -> list[cq.Face]:
+    return [face for face in shape.Faces() if boxes_apart(box_of(face), box) < _REACH]
 
 
 def _thickness(common: cq.Solid, a: cq.Shape, b: cq.Shape) -> float:

@@ -19,10 +19,11 @@ from jigs.model.pose import Pose
 from jigs.model.state import Contact, Limit, State
 from jigs.sizing import Design, Setup
 from jigs.solids.build import part_solid
-from jigs.solids.depth import box_of, boxes_apart, distance, overlap_depth
+from jigs.solids.depth import box_of, boxes_apart, distance, overlap_depth, touching_gap
 from jigs.solids.shapes import location
 from jigs.solids.things import machine_parts, piece_solid
 
+MEASURES = {"depth": overlap_depth, "touching": touching_gap, "distance": distance}
 PIECE = "piece"
 HAIR = 1e-3
 """mm: far below the limit of overlap, far above summation noise."""
@@ -141,19 +142,25 @@ class Scene:
                 found.append(Overlap(a.key, b.key, depth))
         return found
 
+    def touching_gap(self, setup: Setup, state: State, a: str, b: str) -> float | None:
+        """Distance of the skins of two things that are meant to touch; None without one of them."""
+        return self._between("touching", setup, state, a, b)
+
     def distance(self, setup: Setup, state: State, a: str, b: str) -> float | None:
         """Least distance of two named things; None where one of them is not there."""
+        return self._between("distance", setup, state, a, b)
+
+    def _between(self, what: str, setup: Setup, state: State, a: str, b: str) -> float | None:
         by_name = {s.key: s for s in self.standing(setup, state)}
         if a not in by_name or b not in by_name:
             return None
-        return self._measure("distance", by_name[a], by_name[b])
+        return self._measure(what, by_name[a], by_name[b])
 
     def _measure(self, what: str, a: Standing, b: Standing) -> float:
         relative = (a.pose.inverse() @ b.pose).rounded(7)
         key = (what, id(a.shape), id(b.shape), relative)
         if key not in self._measured:
-            measure = overlap_depth if what == "depth" else distance
-            self._measured[key] = measure(a.placed, b.placed)
+            self._measured[key] = MEASURES[what](a.placed, b.placed)
         return self._measured[key]
 
     def _box(self, standing: Standing) -> tuple[float, float, float, float, float, float]:

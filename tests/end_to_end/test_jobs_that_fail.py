@@ -34,6 +34,7 @@ FAILS_FOR = {
     "ring_not_below_table": ("ring", "ring below the table"),
     "squeeze_too_deep": ("ring", "squeeze of the lining"),
     "table_too_shallow": ("gauge", "bar fits on the table"),
+    "sheet_too_thin": ("ring", "ply left under the mounting heads"),
     "taper_too_large": ("ring", "taper and ovality taken up"),
 }
 

@@ -6,7 +6,7 @@ import random
 import cadquery as cq
 import pytest
 
-from jigs.solids.depth import distance, overlap_depth
+from jigs.solids.depth import distance, overlap_depth, touching_gap
 
 
 def box(x, y, z, at=(0, 0, 0)):
@@ -61,3 +61,10 @@ def test_planted_overlaps_are_found_at_random_places():
 
 def test_distance_of_two_rods():
     assert distance(rod(3, 10), rod(4, 10, (12, 5, 0))) == pytest.approx(math.hypot(12, 5) - 7)
+
+
+@pytest.mark.parametrize("gap", [0.0, 0.03, 0.4, 3.0, 40.0])
+def test_gap_between_things_that_should_touch(gap):
+    """A nut's face above a plate's, at any distance: near faces first, all faces beyond."""
+    plate = box(60, 60, 10, (-30, -30, 0)).cut(rod(5, 10))
+    assert touching_gap(plate, rod(8, 6, (0, 0, 10 + gap))) == pytest.approx(gap, abs=1e-6)

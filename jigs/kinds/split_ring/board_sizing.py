@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from jigs import tables
 from jigs.errors import DesignError
 from jigs.kinds._common import ROUTED_CORNER, SLACK_OF_KEY, up_to
@@ -12,27 +14,27 @@ __all__ = ["rule"]
 
 
 @rule(source=COMMON)
-def board_width(fixed_width: float, washer_diameter: float) -> float:
+def board_width(fixed_width: float, hang_washer: float) -> float:
     """Width of the back board: the hanging bolts stand beside the fixed half."""
-    return fixed_width + 2 * up_to(washer_diameter + 6, 1)
+    return fixed_width + 2 * up_to(hang_washer + 6, 1)
 
 
 @rule(source="derived: in the middle of the border")
-def hang_x(board_width: float, washer_diameter: float) -> float:
+def hang_x(board_width: float, hang_washer: float) -> float:
     """From the axis to the hanging bolts."""
-    return board_width / 2 - up_to(washer_diameter / 2 + 3, 1)
+    return board_width / 2 - up_to(hang_washer / 2 + 3, 1)
 
 
 @rule(source="the first and last slot that the board covers")
 def hang_z(
     front_slots_at: tuple[float, ...], front_slots_along: str, end_height: float,
-    shelf_top: float, sheet_nominal: float, ring_drop: float,
+    shelf_top: float, shelf_thickness: float, ring_drop: float,
 ) -> tuple[float, ...]:  # fmt: skip
     """Slots that the back board hangs on, in the machine frame."""
     if front_slots_along != "x":
         raise DesignError("hang_z", "the front face has no slots along x",
                           "a front face with slots along x")  # fmt: skip
-    top, low = -ring_drop - 15, shelf_top + end_height - sheet_nominal
+    top, low = -ring_drop - 15, shelf_top + end_height - shelf_thickness
     covered = [z for z in front_slots_at if low - 80 <= z <= top]
     if len(covered) < 2:
         raise DesignError(
@@ -47,26 +49,30 @@ def hang_z(
 
 @rule(source=COMMON)
 def board_foot(
-    hang_z: tuple[float, ...], end_height: float, shelf_top: float, sheet_nominal: float
+    hang_z: tuple[float, ...], end_height: float, shelf_top: float, shelf_thickness: float
 ) -> float:
     """Lower edge of the back board in the work frame."""
     lowest_slot = hang_z[1] - end_height
-    return -up_to(-min(lowest_slot - 25, shelf_top - sheet_nominal - 20), 5)
+    return -up_to(-min(lowest_slot - 25, shelf_top - shelf_thickness - 20), 5)
 
 
 @rule(source="the largest T-slot bolt that the slot takes", standing=Standing.TABLE)
 def hang_throat(front_slot_mouth: float, front_slot_wide: float, front_slot_room: float) -> float:
     """Throat that the T-slot bolts are made for (heads: ASME B5.1M, metric columns)."""
-    for throat in (22.0, 18.0, 14.0, 12.0, 10.0, 8.0, 6.0, 5.0):
+    if front_slot_mouth <= 0:
+        raise DesignError(
+            "hang_throat", "the front face has no T-slots", "a front face with slots along x"
+        )
+    for throat in (14.0, 12.0, 10.0, 8.0):
         row = tables.t_slot_bolt(throat)
         goes_in = row.head_width < front_slot_wide and row.head_height < front_slot_room
-        if throat <= front_slot_mouth and goes_in and throat <= 14:
+        if throat <= front_slot_mouth and goes_in:
             return throat
     raise DesignError(
         "hang_throat",
         f"no T-slot bolt goes into a slot {front_slot_mouth:g} wide, {front_slot_wide:g} by "
         f"{front_slot_room:g} below",
-        "a front face with T-slots of 5 mm or more",
+        "T-slots of 8 mm or more: T-slot bolts are sold from there up",
     )
 
 
@@ -74,6 +80,12 @@ def hang_throat(front_slot_mouth: float, front_slot_wide: float, front_slot_room
 def hang_size(hang_throat: float) -> str:
     """Thread of the T-slot bolts that the back board hangs on."""
     return tables.t_slot_bolt(hang_throat).thread
+
+
+@rule(source="ISO 7093 (large washers)", standing=Standing.TABLE)
+def hang_washer(hang_size: str) -> float:
+    """Outer diameter of the washers under the hanging nuts."""
+    return tables.washer(hang_size, "large").outer_diameter
 
 
 @rule(source="ASME B5.1M, metric columns", standing=Standing.TABLE)
@@ -101,15 +113,23 @@ def board_key_width(front_slot_mouth: float) -> float:
     return front_slot_mouth - SLACK_OF_KEY
 
 
+@rule(unit="", source="an M6 insert is 15 mm long (DIN 7965); 2 mm of wood under it")
+def shelf_layers(sheet_least: float) -> int:
+    """Layers of sheet, glued face to face, that the shelf is made of."""
+    return math.ceil((tables.wood_insert("M6").length + 2) / sheet_least)
+
+
+@rule(source="derived")
+def shelf_thickness(shelf_layers: int, sheet_nominal: float) -> float:
+    """Thickness of the shelf."""
+    return shelf_layers * sheet_nominal
+
+
 @rule(unit="", source="the largest insert that the shelf can hold", standing=Standing.TABLE)
-def jack_size(sheet_least: float, hardware: str) -> str:
-    """Size of the jack screw under the piece."""
-    sizes = ("M8", "M6", "M5", "M4")
-    for size in sizes:
-        if tables.wood_insert(size).length <= sheet_least - 2:
-            return size
-    raise DesignError("jack_size", f"no insert fits a sheet of {sheet_least:g} mm",
-                      "a sheet of 12 mm or more")  # fmt: skip
+def jack_size(shelf_layers: int, sheet_least: float) -> str:
+    """Size of the jack screw under the piece: metric inserts, as sold for wood."""
+    room = shelf_layers * sheet_least - 2
+    return next(size for size in ("M8", "M6") if tables.wood_insert(size).length <= room)
 
 
 @rule(source=COMMON)
@@ -145,9 +165,9 @@ def shelf_top(length_most: float, pad_height: float, jack_travel: float) -> floa
 
 
 @rule(source="shelf, travel and blind hole; next length sold", standing=Standing.TABLE)
-def jack_length(sheet_nominal: float, jack_travel: float, jack_size: str) -> float:
+def jack_length(shelf_thickness: float, jack_travel: float, jack_size: str) -> float:
     """Length of the jack screw."""
-    return tables.next_length("hex screw", jack_size, sheet_nominal + jack_travel + 4 + 10 + 6)
+    return tables.next_length("hex screw", jack_size, shelf_thickness + jack_travel + 4 + 10 + 6)
 
 
 @rule(source=COMMON)
@@ -163,9 +183,9 @@ def shelf_width(moving_width: float) -> float:
 
 
 @rule(source=COMMON)
-def stop_width(washer_diameter: float) -> float:
+def stop_width(hang_washer: float) -> float:
     """Width of the stop block that stays in the upper slot, left of the board: it fixes X."""
-    return up_to(washer_diameter + 16, 5)
+    return up_to(hang_washer + 16, 5)
 
 
 @rule(source="the routed corners lie beyond the sheet that goes in", standing=Standing.RULE)
@@ -175,6 +195,6 @@ def dado_overrun() -> float:
 
 
 @rule(source="largest sheet and 0.1 mm")
-def shelf_dado_width(sheet_most: float) -> float:
+def shelf_dado_width(shelf_layers: int, sheet_most: float) -> float:
     """Width of the shelf's dado."""
-    return sheet_most + 0.1
+    return shelf_layers * sheet_most + 0.1

@@ -20,10 +20,13 @@ from jigs.kinds._common import (
 from jigs.mechanics.liner import strip_length
 from jigs.model.number import Book
 from jigs.model.outline import Outline, arc_bulge
-from jigs.model.part import Board, Bought, Cut, Does, Face, Lining, Part, Sheet
+from jigs.model.part import Board, Bought, Cut, Does, Face, Lining, Part, Sheet, Stack
 
 KEY_GROOVE = 6.0
 """mm deep in the back of the board."""
+
+SCREW_LENGTH = 60.0
+"""mm, of the shelf's screws."""
 
 SCREW_SINK = 2.25
 """mm: a screw's head, 10 across and 45 degrees, bears on the edge of a 5.5 mm hole (derived)."""
@@ -56,7 +59,7 @@ def all_parts(n: Book) -> Sequence[Part]:
         hex_nut(n.hang_size, "hanging_nut"),
         wood_insert(n.jack_size, "insert"),
         hex_screw(n.jack_size, n.jack_length, "jack_screw"),
-        wood_screw(5, 60, "shelf_screw"),
+        wood_screw(5, SCREW_LENGTH, "shelf_screw"),
         Part("spring", f"opening spring for {n.drawbolt_size}",
              Bought("spring", f"for {n.drawbolt_size}", "steel"), quantity=2),
     ]  # fmt: skip
@@ -138,7 +141,7 @@ def back_board(n: Book) -> Part:
     w = n.board_width / 2
     top, foot = n.ring_top, n.board_foot
     middle = top - n.ring_height / 2
-    over, shelf_low = n.dado_overrun, n.shelf_top - n.sheet_nominal
+    over, shelf_low = n.dado_overrun, n.shelf_top - n.shelf_thickness
     key_z = n.hang_z[0] - n.end_height
     bolt = tables.coach_bolt(n.drawbolt_size)
     cuts = [
@@ -162,9 +165,9 @@ def back_board(n: Book) -> Part:
             Cut(f"neck {side}", Face.BOTTOM, _square(s * n.mount_x, middle, bolt.neck_width),
                 Does.PRESSED, n.head_recess_depth + bolt.neck_depth, f"mounting bolt {side}"),
             drilled(f"screw hole {side}", Face.BOTTOM, s * n.shelf_width / 3,
-                    n.shelf_top - n.sheet_nominal / 2, 5.5, meets=f"shelf screw {side}"),
+                    shelf_low + n.sheet_nominal / 2, 5.5, meets=f"shelf screw {side}"),
             drilled(f"screw head {side}", Face.BOTTOM, s * n.shelf_width / 3,
-                    n.shelf_top - n.sheet_nominal / 2, 10.5, SCREW_SINK, Does.COUNTERBORE,
+                    shelf_low + n.sheet_nominal / 2, 10.5, SCREW_SINK, Does.COUNTERBORE,
                     f"shelf screw {side}"),
         ]  # fmt: skip
         for row, slot in zip(("upper", "lower"), n.hang_z, strict=True):
@@ -184,13 +187,16 @@ def shelf(n: Book) -> Part:
     cuts = [drilled("insert hole", Face.TOP, 0, jack, row.hole_diameter, meets="insert")]
     cuts += [
         drilled(f"pilot hole {side}", Face.BACK, s * n.shelf_width / 3, n.sheet_nominal / 2,
-                tables.wood_screw(5).pilot_hole, 50, meets=f"shelf screw {side}")
+                tables.wood_screw(5).pilot_hole, SCREW_LENGTH + 2 - n.sheet_nominal + n.dado_depth,
+                meets=f"shelf screw {side}")
         for side, s in (("left", -1), ("right", 1))
     ]  # fmt: skip
     outline = Outline.of([
         (-w, 0), (-w, -d + 20), (-w + 20, -d), (w - 20, -d), (w, -d + 20), (w, 0),
     ])  # fmt: skip
-    return Part("shelf", "shelf", Sheet(n.sheet_material), outline, n.sheet_nominal, tuple(cuts))
+    layers = n.shelf_layers
+    made = Sheet(n.sheet_material) if layers == 1 else Stack(n.sheet_material, layers)
+    return Part("shelf", "shelf", made, outline, n.shelf_thickness, tuple(cuts))
 
 
 def pad(n: Book) -> Part:

@@ -45,7 +45,7 @@ def lined_radius(bore_radius: float, liner_thickness: float) -> float:
 @rule(source='"average design limits are 15 % compression" (Designing with rubber)')
 def squeeze(liner_thickness: float, liner_tolerance: float) -> float:
     """Deepest compression of each lining when closed: 15 % of the thinnest that may be sold."""
-    return round(0.15 * (liner_thickness - liner_tolerance), 3)
+    return math.floor(150 * (liner_thickness - liner_tolerance) + 1e-6) / 1000
 
 
 @rule(unit="turns", source="derived: both linings, over the thread's pitch")
@@ -101,10 +101,12 @@ def ring_top(end_height: float, ring_drop: float) -> float:
 # Bolts
 
 
-@rule(unit="", source=COMMON)
-def drawbolt_size(hardware: str) -> str:
+@rule(unit="", source="the largest whose large washers leave 5 mm of wood above and below")
+def drawbolt_size(hardware: str, ring_height: float) -> str:
     """Size of the drawbolts and of the bolts that hold the fixed half."""
-    return "M8" if hardware == "metric" else "5/16"
+    sizes = ("M8", "M6") if hardware == "metric" else ("5/16", "1/4")
+    fitting = [s for s in sizes if tables.washer(s, "large").outer_diameter + 10 <= ring_height]
+    return (fitting or sizes[-1:])[0]
 
 
 @rule(source="ISO 7093 (large washers), or wide inch washers", standing=Standing.TABLE)
@@ -158,7 +160,7 @@ def fixed_width(mount_x: float, washer_diameter: float) -> float:
 @rule(source=COMMON)
 def wall(bore_radius: float) -> float:
     """Wood behind the bore at the seat."""
-    return up_to(max(18.0, bore_radius), 1)
+    return up_to(max(20.0, 0.7 * bore_radius), 1)
 
 
 @rule(source=COMMON)

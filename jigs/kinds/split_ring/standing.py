@@ -124,7 +124,7 @@ def _jack_poses(n: Book, state: State, y_fixed: float, into: Pose) -> list[Place
     length = n[f"length_{state.piece.value}"].value
     assert isinstance(length, float)
     floor = y_fixed + n.stand_off + n.dado_depth
-    below = n.shelf_top - n.sheet_nominal
+    below = n.shelf_top - n.shelf_thickness
     pad_top = -length + 3
     tip = pad_top - n.pad_height + 10
     placed = [

@@ -10,12 +10,12 @@ import signal
 import socket
 import subprocess
 import sys
-import tempfile
+import threading
 import time
 import warnings
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
-from typing import IO, Any
+from dataclasses import dataclass, field, replace
+from typing import Any
 
 import cadquery as cq
 import ocp_vscode
@@ -36,6 +36,27 @@ _DRAW_SECONDS = 5.0  # what a page may take to draw before we send once more
 _STAND_IN_KEY = "default_vertexcolor"
 # What a page shows before the first model.
 _LOGO = frozenset({"/Group/OCP", "/Group/Eye"})
+# What the viewer prints when a page opens or reloads. The page itself reports nothing then, if
+# it drew its logo before it was connected; and what an earlier page reported stays on record.
+_PAGE_OPENED = "Browser as viewer client registered"
+
+
+class _Log:
+    """What our viewer prints: its last line, and whether a page opened that has no model yet."""
+
+    def __init__(self) -> None:
+        self.last = ""
+        self.page_opened = threading.Event()
+
+    def follow(self, process: subprocess.Popen[bytes]) -> None:
+        """Read all that the process prints, until it ends."""
+        assert process.stdout is not None
+        with process.stdout as lines:
+            for raw in lines:
+                line = raw.decode(errors="replace").strip()
+                self.last = line or self.last
+                if _PAGE_OPENED in line:
+                    self.page_opened.set()
 
 
 @dataclass(frozen=True)
@@ -50,6 +71,7 @@ class ShowResult:
     url: str
     process: subprocess.Popen[bytes] | None
     shown: bool
+    _log: _Log = field(default_factory=_Log, repr=False, compare=False)
 
     def close(self) -> None:
         """End the viewer if we started it; one that was there before is left alone."""
@@ -74,30 +96,30 @@ def show(
     Raises: ExportError when the viewer does not start or what listens there is no viewer.
     """
     wanted = port if port is not None else _port_of_environment()
-    process = None
-    if not listening(wanted or USUAL_PORT):
-        wanted = wanted or _free_port()
-        process = _start(wanted)
-    number = wanted or USUAL_PORT
-    result = ShowResult(number, f"http://{LOOPBACK}:{number}/viewer", process, False)
+    number, process, log = wanted or USUAL_PORT, None, _Log()
+    if not _viewer_at(number, asked_for=wanted is not None):
+        number = wanted or _free_port()
+        process = _start(number, log)
+    result = ShowResult(number, f"http://{LOOPBACK}:{number}/viewer", process, False, log)
     try:
         ready(result.url)
         shown = _deliver(assembly(root), root.name, result, wait)
     except BaseException:
         result.close()
         raise
-    return ShowResult(number, result.url, process, shown)
+    return replace(result, shown=shown)
 
 
 def tend(root: Group, result: ShowResult, *, seconds: float | None = None) -> None:
-    """Send the tree to every page that opens or reloads empty, until the viewer ends.
+    """Send the tree to every page that opens or reloads, until the viewer ends.
 
+    Pages of a viewer that we did not start are seen only if they report that they are empty.
     Parameters: result = of `show`; seconds = stop after this time, None = only with the viewer.
     """
     scene = assembly(root)
     end = math.inf if seconds is None else time.monotonic() + seconds
     while time.monotonic() < end and _alive(result):
-        if _idle(_status(result.port)):
+        if result._log.page_opened.is_set() or _idle(_status(result.port)):
             _deliver(scene, root.name, result, _DRAW_SECONDS)
         time.sleep(_POLL_SECONDS)
 
@@ -116,18 +138,28 @@ def assembly(root: Group) -> cq.Assembly:
 
 
 def _assembly(group: Group, shapes: dict[cq.Shape, cq.Shape]) -> cq.Assembly:
-    names = [member.name for member in group.members]
+    names = [_label(member.name) for member in group.members]
     twice = sorted({name for name in names if names.count(name) > 1})
     if twice:
         raise ExportError(f"group '{group.name}' has two members named '{twice[0]}'")
-    made = cq.Assembly(name=group.name, loc=location(group.pose))
+    made = cq.Assembly(name=_label(group.name), loc=location(group.pose))
     for member in group.members:
-        if isinstance(member, Leaf):
-            place, colour = location(member.pose), cq.Color(*member.colour)
-            made.add(shapes[member.shape], name=member.name, loc=place, color=colour)
-        else:
-            made.add(_assembly(member, shapes), name=member.name)
+        # Not by `add`: it refuses a name that stands anywhere above or below, as when a jig is
+        # called like one of its parts. The previewer tells them apart by their paths.
+        child = _part(member, shapes) if isinstance(member, Leaf) else _assembly(member, shapes)
+        child.parent = made
+        made.children.append(child)
     return made
+
+
+def _part(leaf: Leaf, shapes: dict[cq.Shape, cq.Shape]) -> cq.Assembly:
+    place, colour = location(leaf.pose), cq.Color(*leaf.colour)
+    return cq.Assembly(shapes[leaf.shape], name=_label(leaf.name), loc=place, color=colour)
+
+
+def _label(name: str) -> str:
+    """Return the name with a sign that looks like a slash: the previewer parts its paths by "/"."""
+    return name.replace("/", "\N{DIVISION SLASH}")
 
 
 def listening(port: int) -> bool:
@@ -144,11 +176,14 @@ def _deliver(scene: cq.Assembly, name: str, result: ShowResult, wait: float) -> 
     sent: float | None = None
     while True:
         status = _status(result.port)
-        if sent is not None and _shows(status, name):
+        if sent is not None and _shows(status, name) and not result._log.page_opened.is_set():
             return True
         # A viewer that was there before us may be an editor's, which reports nothing at first.
-        somebody = bool(status) or result.process is None
-        if somebody and (sent is None or time.monotonic() - sent > _DRAW_SECONDS):
+        opened = result._log.page_opened
+        somebody = bool(status) or result.process is None or opened.is_set()
+        late = sent is None or time.monotonic() - sent > _DRAW_SECONDS
+        if opened.is_set() or (somebody and late):
+            opened.clear()
             _send(scene, result.port)
             sent = time.monotonic()
         if time.monotonic() >= end or not _alive(result):
@@ -157,7 +192,7 @@ def _deliver(scene: cq.Assembly, name: str, result: ShowResult, wait: float) -> 
 
 
 def _shows(status: dict[str, Any], name: str) -> bool:
-    return any(path.startswith(f"/{name}/") for path in status.get("states") or {})
+    return any(path.startswith(f"/{_label(name)}/") for path in status.get("states") or {})
 
 
 def _idle(status: dict[str, Any]) -> bool:
@@ -176,6 +211,19 @@ def _status(port: int) -> dict[str, Any]:
             f"  remedy: give another port, or unset {PORT_VARIABLE}"
         )
     return status
+
+
+def _viewer_at(port: int, *, asked_for: bool) -> bool:
+    """Say whether a viewer listens; another program is an error only at a port asked for."""
+    if not listening(port):
+        return False
+    try:
+        _status(port)
+    except ExportError:
+        if asked_for:
+            raise
+        return False
+    return True
 
 
 def _send(scene: cq.Assembly, port: int) -> None:
@@ -209,30 +257,36 @@ def _free_port() -> int:
         return int(probe.getsockname()[1])
 
 
-def _start(port: int) -> subprocess.Popen[bytes]:
+def _start(port: int, log: _Log) -> subprocess.Popen[bytes]:
     # -P: a file of the user's named like a module must not be taken for the module.
-    command = [sys.executable, "-P", "-m", "ocp_viewer", "--host", LOOPBACK, "--port", str(port)]
-    with tempfile.TemporaryFile() as log:
-        process = subprocess.Popen(
-            command, stdin=subprocess.DEVNULL, stdout=log, stderr=subprocess.STDOUT
-        )
-        try:
-            _await_listening(process, port, log)
-        except BaseException:
-            _stop(process)
-            raise
+    # -u: what it prints is to reach us at once.
+    command = [sys.executable, "-P", "-u", "-m", "ocp_viewer"]
+    process = subprocess.Popen(
+        [*command, "--host", LOOPBACK, "--port", str(port)],
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+    )
+    reader = threading.Thread(target=log.follow, args=(process,), daemon=True)
+    reader.start()
+    try:
+        _await_listening(process, port)
+    except BaseException as error:
+        _stop(process)
+        if isinstance(error, ExportError):
+            reader.join(_STOP_SECONDS)
+            raise ExportError(f"{error}: {log.last or 'no reason given'}") from None
+        raise
     return process
 
 
-def _await_listening(process: subprocess.Popen[bytes], port: int, log: IO[bytes]) -> None:
+def _await_listening(process: subprocess.Popen[bytes], port: int) -> None:
     end = time.monotonic() + _START_SECONDS
     while time.monotonic() < end and process.poll() is None:
         if listening(port):
             return
         time.sleep(0.1)
-    log.seek(0)
-    last = log.read().decode(errors="replace").strip().rpartition("\n")[2]
-    raise ExportError(f"the previewer did not start at port {port}: {last or 'no reason given'}")
+    raise ExportError(f"the previewer did not start at port {port}")
 
 
 def _alive(result: ShowResult) -> bool:
