@@ -59,7 +59,7 @@ def _clash(setup: Setup, geometry: Geometry | None) -> Finding:
     for state in all_states():
         meant = declared(setup, state)
         allowed = {frozenset((c.a, c.b)): c.depth for c in meant}
-        for overlap in geometry.overlaps(setup, state, meant):
+        for overlap in geometry.overlaps(setup, state):
             excess = overlap.depth - allowed.get(frozenset((overlap.a, overlap.b)), 0.0)
             if excess > worst:
                 worst, pair = excess, f"{overlap.a} in {overlap.b}, {state}"
@@ -103,11 +103,7 @@ def _compressions(setup: Setup, geometry: Geometry | None, only: str | None) -> 
         for state in closed:
             meant = [c for c in declared(setup, state) if {c.a, c.b} == {a, b}]
             depth = next(
-                (
-                    o.depth
-                    for o in geometry.overlaps(setup, state, declared(setup, state))
-                    if {o.a, o.b} == {a, b}
-                ),
+                (o.depth for o in geometry.overlaps(setup, state) if {o.a, o.b} == {a, b}),
                 0.0,
             )
             error = abs(depth - meant[0].depth)

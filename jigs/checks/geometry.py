@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
-from jigs.model.state import Contact, State
+from jigs.model.state import State
 
 if TYPE_CHECKING:
     from jigs.sizing import Setup
@@ -23,8 +23,8 @@ class Overlap:
 class Geometry(Protocol):
     """Measurements on true solids."""
 
-    def overlaps(self, setup: Setup, state: State, declared: list[Contact]) -> list[Overlap]:
-        """Every overlapping pair in a state, and every declared pair whose boxes meet."""
+    def overlaps(self, setup: Setup, state: State) -> list[Overlap]:
+        """Every overlapping pair in a state."""
         ...
 
     def touching_gap(self, setup: Setup, state: State, a: str, b: str) -> float | None:

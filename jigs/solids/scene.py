@@ -16,7 +16,7 @@ from jigs.checks.geometry import Overlap
 from jigs.errors import SolidError
 from jigs.model.part import Bought, Part
 from jigs.model.pose import Pose
-from jigs.model.state import Contact, Limit, State
+from jigs.model.state import Limit, State
 from jigs.sizing import Design, Setup
 from jigs.solids.build import part_solid
 from jigs.solids.depth import box_of, boxes_apart, distance, overlap_depth, touching_gap
@@ -127,18 +127,18 @@ class Scene:
 
     # Geometry
 
-    def overlaps(self, setup: Setup, state: State, declared: list[Contact]) -> list[Overlap]:
-        """Depth of every overlapping pair; pairs that are declared are measured in any case."""
-        meant = {frozenset((c.a, c.b)) for c in declared}
+    def overlaps(self, setup: Setup, state: State) -> list[Overlap]:
+        """Depth of every overlapping pair.
+
+        The overlap of two boxes along an axis bounds the depth of what is in them: where it is
+        less than a hair there is nothing to measure.
+        """
         found = []
         for a, b in combinations(self.standing(setup, state), 2):
-            apart = boxes_apart(self._box(a), self._box(b))
-            declared_pair = frozenset((a.key, b.key)) in meant
-            # Boxes that share less than a hair bound the depth: nothing to measure there.
-            if apart > (0.0 if declared_pair else -HAIR):
+            if boxes_apart(self._box(a), self._box(b)) > -HAIR:
                 continue
             depth = self._measure("depth", a, b)
-            if depth > 0 or declared_pair:
+            if depth > 0:
                 found.append(Overlap(a.key, b.key, depth))
         return found
 
