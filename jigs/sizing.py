@@ -220,6 +220,11 @@ def _stock(job: Job, instance: Instance, changes: Changes) -> list[Number]:
         facts += lining_facts(lining, _under(job, "linings", name))
         facts.append(fact("lining_material", lining.material, "lining", unit="",
                           where=job.where("linings", name)))  # fmt: skip
+    if hasattr(instance.options, "board"):
+        name = instance.options.board or next(iter(job.model.boards), "")
+        thickest = job.model.boards[name].thickest if name else None
+        facts.append(fact("board_thickest", thickest or 0.0, "thickest board; 0 = not given",
+                          where=job.where("boards", name, "thickest")))  # fmt: skip
     return _tried(facts, instance.name, changes)
 
 

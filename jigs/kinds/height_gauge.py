@@ -301,7 +301,6 @@ class HeightGauge:
                 5.0,
                 group="fit",
                 check="arch flatter than dome",
-                of=self.name,
                 why="or the dome's rim touches before its crown",
                 source=COMMON,
                 levers=("+arch_radius",),
@@ -312,7 +311,6 @@ class HeightGauge:
                 group="fit",
                 unit="deg",
                 check="crown touches before the rim",
-                of=self.name,
                 source="derived",
                 why="with the piece standing aside",
                 levers=("+arch_radius",),
@@ -322,7 +320,6 @@ class HeightGauge:
                 2.0,
                 group="fit",
                 check="arch wider than the end",
-                of=self.name,
                 why="or a flat comes down on the dome",
                 source=COMMON,
                 levers=("+arch_width",),
@@ -332,7 +329,6 @@ class HeightGauge:
                 2.0,
                 group="fit",
                 check="bearing to overhang",
-                of=self.name,
                 unit="",
                 why="a bar that tips sets the wrong height",
                 source=COMMON,
@@ -343,7 +339,6 @@ class HeightGauge:
                 n.table_depth,
                 group="place",
                 check="bar fits on the table",
-                of=self.name,
                 source="derived",
                 levers=("-slices",),
             ),
@@ -352,7 +347,6 @@ class HeightGauge:
                 0.1,
                 group="budget",
                 check="height error from standing aside",
-                of=self.name,
                 source="error derived; 0.1 mm is common practice, no source",
                 assumes=(f"{n.aside:g} mm aside",),
                 levers=("+arch_radius", "-aside"),
@@ -366,7 +360,7 @@ class HeightGauge:
             return []
         off = min(abs(n.axis_x + n.key_x - slot) for slot in n.table_slots_at)
         return [
-            at_most(off, 0.05, group="place", check="key meets a slot of the table", of=self.name,
+            at_most(off, 0.05, group="place", check="key meets a slot of the table",
                     source="derived", why="the setup's x puts the key beside the slot")
         ]  # fmt: skip
 

@@ -34,9 +34,9 @@ class Finding:
 
     group: str
     check: str
-    of: str
-    """Instance or setup that it is about."""
     verdict: Verdict
+    of: str = ""
+    """Instance or setup that it is about; a kind leaves it to whoever asked."""
     value: float | None = None
     sense: str = "at least"
     limit: float | None = None

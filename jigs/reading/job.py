@@ -292,7 +292,8 @@ def _check_names(job: Job) -> None:
             )  # fmt: skip
     _check_distinct(job, errors)
     for name, instance in job.instances.items():
-        for key, names in (("sheet", model.sheets), ("lining", model.linings)):
+        stock = (("sheet", model.sheets), ("lining", model.linings), ("board", model.boards))
+        for key, names in stock:
             chosen = getattr(instance.options, key, "")
             if chosen:
                 known(("jigs", name, key), chosen, names, key)

@@ -235,6 +235,8 @@ def _front_facts(machine: Machine, where: Where) -> list[Number]:
         fact("front_bottom", face.z.least, "foot of the front face", where=where("front_face.z")),
         fact("front_left", width.least, "left end of the front face", where=at),
         fact("front_right", width.most, "right end of the front face", where=at),
+        fact("front_free_below", face.free_below or 0.0, "from the table's surface to the bench",
+             where=where("front_face.free_below")),
         fact("front_anchors", face.fixing.anchors, "how the front face holds a jig", unit="",
              where=where("front_face.fixing.anchors")),
         *_fixing_facts("front", face.fixing, lambda key: where(f"front_face.fixing.{key}")),

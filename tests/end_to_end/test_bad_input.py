@@ -108,7 +108,7 @@ BAD = [
     Bad("unknown key, piece", "pieces.dibber.tapper", "tapper:", "did you mean 'taper'?",
         "tapper", "shape, wood", [("taper: 0.3", "tapper: 0.3")]),
     Bad("unknown key, jig", "jigs.ring.woood", "woood:", "did you mean 'wood'?", "woood",
-        "wood, sheet, lining", in_ring("woood: ash")),
+        "wood, board, sheet, lining", in_ring("woood: ash")),
     Bad("unknown key, set", "jigs.ring.set.gapp", "gapp:", "did you mean 'gap'?", "gapp",
         "bore_clearance", in_ring("set: {gapp: 8}")),
     Bad("unknown key, built", "jigs.gauge.built.arch_radios", "arch_radios:",

@@ -68,6 +68,7 @@ class SplitRingOptions(BaseModel):
 
     model_config = READ_CONFIG
     wood: str = Field(default="beech", description="of the two halves")
+    board: str = Field(default="", description="name of the board; the first if left out")
     sheet: str = Field(default="", description="of back board and shelf; the first if left out")
     lining: str = Field(default="", description="name of the lining; the first if left out")
 

@@ -24,7 +24,6 @@ def number_checks(n: Book) -> Sequence[Finding]:
             20.0,
             group="fit",
             check="lining touches over",
-            of="ring",
             unit="deg each side",
             governs=governs,
             source="derived; 20 deg is common practice",
@@ -36,7 +35,6 @@ def number_checks(n: Book) -> Sequence[Finding]:
             1.0,
             group="fit",
             check="gap left when closed",
-            of="ring",
             governs=governs,
             source="derived; 1 mm is common practice",
             levers=("+gap",),
@@ -47,7 +45,6 @@ def number_checks(n: Book) -> Sequence[Finding]:
             60.0,
             group="fit",
             check="reach of the lining",
-            of="ring",
             source=COMMON,
             unit="deg each side",
             why="so that the lips do not bite",
@@ -58,7 +55,6 @@ def number_checks(n: Book) -> Sequence[Finding]:
             n.bore_tolerance + n.liner_tolerance,
             group="fit",
             check="clearance to the thickest piece",
-            of="ring",
             source="derived",
             why="a piece larger than the lined bore wedges at the lips",
             levers=("+bore_clearance",),
@@ -69,7 +65,6 @@ def number_checks(n: Book) -> Sequence[Finding]:
             group="hold",
             unit="%",
             check="squeeze of the lining",
-            of="ring",
             source='"average design limits are 15 % compression" (Designing with rubber)',
             levers=("-squeeze", "+liner_thickness"),
         ),
@@ -77,7 +72,6 @@ def number_checks(n: Book) -> Sequence[Finding]:
             (n.taper + n.ovality) / 2,
             n.squeeze,
             group="fit",
-            of="ring",
             check="taper and ovality taken up",
             source="derived",
             why="the lining must touch over the whole height",
@@ -87,7 +81,6 @@ def number_checks(n: Book) -> Sequence[Finding]:
             n.ring_height,
             n.washer_diameter + 10,
             group="fit",
-            of="ring",
             check="height takes the washers",
             source=COMMON,
             levers=("+ring_height",),
@@ -96,7 +89,6 @@ def number_checks(n: Book) -> Sequence[Finding]:
             n.grip_from + 2,
             n.end_height + n.ring_drop,
             group="fit",
-            of="ring",
             check="lining starts within the grip",
             source=COMMON,
             levers=("+ring_drop",),
@@ -105,7 +97,6 @@ def number_checks(n: Book) -> Sequence[Finding]:
             n.end_height + n.ring_drop + n.ring_height,
             n.grip_to - 2,
             group="fit",
-            of="ring",
             check="lining ends within the grip",
             source=COMMON,
             levers=("-ring_height", "-ring_drop"),
@@ -115,7 +106,6 @@ def number_checks(n: Book) -> Sequence[Finding]:
             2.0,
             group="fit",
             check="ring below the table",
-            of="ring",
             source=COMMON,
             why="the gauge lies over it",
             levers=("+ring_drop",),
@@ -125,8 +115,8 @@ def number_checks(n: Book) -> Sequence[Finding]:
             thread_needed(n),
             group="fit",
             check="drawbolt thread reaches",
-            of="ring",
-            why="or the nut runs out of thread before the ring closes",
+            why="or the nut runs out of thread before the ring closes; a rod threaded all along, "
+            "with a nut let in for a head, has no such end",
             source="DIN 603 thread length",
             governs=governs,
             levers=("-open_gap",),
@@ -135,7 +125,6 @@ def number_checks(n: Book) -> Sequence[Finding]:
             n.hang_head_width,
             n.front_slot_mouth + 3,
             group="place",
-            of="ring",
             check="T-slot head wider than the mouth",
             source=COMMON,
         ),
@@ -143,7 +132,6 @@ def number_checks(n: Book) -> Sequence[Finding]:
             n.board_foot + n.end_height,
             n.front_bottom,
             group="place",
-            of="ring",
             check="back board ends above the face's foot",
             source="derived",
         ),
@@ -151,7 +139,6 @@ def number_checks(n: Book) -> Sequence[Finding]:
             n.axis_x - n.board_width / 2 - n.stop_width,
             n.front_left,
             group="place",
-            of="ring",
             check="back board clears the face's left end",
             source="derived",
             why="with its stop block",
@@ -160,7 +147,6 @@ def number_checks(n: Book) -> Sequence[Finding]:
             n.front_right,
             n.axis_x + n.board_width / 2,
             group="place",
-            of="ring",
             check="back board clears the face's right end",
             source="derived",
         ),
@@ -168,7 +154,6 @@ def number_checks(n: Book) -> Sequence[Finding]:
             2 * n.lined_radius,
             n.widest,
             group="fit",
-            of="ring",
             check="everything above the foot passes the bore",
             source="derived",
             why="the ring opens in y only; what is wider in x cannot pass",
@@ -178,14 +163,43 @@ def number_checks(n: Book) -> Sequence[Finding]:
             n.sheet_least - n.dado_depth - n.head_recess_depth,
             tables.coach_bolt(n.drawbolt_size).neck_depth + 2,
             group="strength",
-            of="ring",
             check="ply left under the mounting heads",
             source=COMMON,
             levers=("-dado_depth",),
         ),
+        at_least(
+            n.open_gap,
+            n.gap,
+            group="fit",
+            check="opens as wide as the bore is cut",
+            source="derived",
+            why="or it still holds the thickest piece when open",
+            levers=("+open_gap",),
+        ),
+        *_stock_checks(n),
         *_length_checks(n),
         *_body_check(n),
     ]
+
+
+def _stock_checks(n: Book) -> list[Finding]:
+    """What the user's boards and bench allow, where they are given (0 = not given)."""
+    found = []
+    if n.board_thickest:
+        found.append(
+            at_most(n.ring_height, n.board_thickest, group="make", source="derived",
+                    check="board thick enough for the halves", levers=("-ring_height",),
+                    why="or glue the blank up")
+        )  # fmt: skip
+    if n.front_free_below:
+        lowest = n.end_height - n.length_most - n.pad_height + 13 - n.jack_length
+        head = tables.hex_bolt(n.jack_size).head_height
+        found.append(
+            at_least(lowest - head + n.front_free_below, 30.0, group="place",
+                     check="a hand gets under the jack", source=COMMON,
+                     why="between the jack's head and the bench")
+        )  # fmt: skip
+    return found
 
 
 def _length_checks(n: Book) -> list[Finding]:
@@ -194,7 +208,7 @@ def _length_checks(n: Book) -> list[Finding]:
     mount_grip = n.sheet_most - n.dado_depth - n.head_recess_depth + n.fixed_depth
     hang_grip = n.front_slot_lip + n.sheet_most
     return [
-        at_least(length - grip, end_beyond_grip(size), group="fit", of="ring",
+        at_least(length - grip, end_beyond_grip(size), group="fit",
                  check=f"{name} takes washer, nut and two threads", source="derived",
                  governs=state, levers=(f"+{lever}",))
         for name, lever, length, grip, size, state in (
@@ -212,7 +226,7 @@ def _body_check(n: Book) -> list[Finding]:
         return []
     return [
         not_judged("a body is loaded from the front with the moving half taken off: not rehearsed",
-                   group="dry fit", check="a piece with a body goes in", of="ring")
+                   group="dry fit", check="a piece with a body goes in")
     ]  # fmt: skip
 
 
