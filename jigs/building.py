@@ -13,8 +13,7 @@ from typing import Any
 from jigs import __version__, publish
 from jigs.checks.run import check_all
 from jigs.model.finding import Finding, Verdict
-from jigs.model.outline import Outline
-from jigs.model.part import Bought, Does, Face, Fixed, Part, Sheet, Stack
+from jigs.outputs.cut_outlines import write_outlines
 from jigs.outputs.report import report_name, report_text, verdict_of
 from jigs.reading.job import Job, read_job
 from jigs.sizing import Design, design
@@ -78,37 +77,6 @@ def _build(d: Design, folder: Path, key: str, pictures: bool, say: Say) -> Built
     return Built(
         folder, verdict_of(findings), json.loads(text), out.outcome.written, False, tuple(notes)
     )
-
-
-def write_outlines(d: Design, out: publish.Publication) -> None:
-    """A plain outline DXF of every part that is cut from sheet: what goes right through it."""
-    from jigs.outputs.dxf import write_outline_dxf
-
-    for _, jig in d.jigs():
-        for part in jig.parts.values():
-            if isinstance(part.made, Sheet | Stack) and part.outline is not None:
-                path = out.path(f"parts/{jig.name}/{part.id}.dxf")
-                write_outline_dxf(through_cuts(part), path)
-
-
-def through_cuts(part: Part) -> list[tuple[str, Outline]]:
-    """Layer and outline of the part's edge and of all that goes right through its thickness."""
-    assert part.outline is not None
-    layers = [("4 outline", part.outline)]
-    for cut in part.cuts:
-        if cut.face in (Face.TOP, Face.BOTTOM) and cut.depth is None:
-            layers.append(("1 holes" if cut.does is Does.HOLE else "3 inside shapes", cut.outline))
-    return layers
-
-
-def made_parts(d: Design) -> list[tuple[str, Part]]:
-    """Every part that is made rather than bought, with its jig's name."""
-    return [
-        (jig.name, part)
-        for _, jig in d.jigs()
-        for part in jig.parts.values()
-        if not isinstance(part.made, Bought | Fixed)
-    ]
 
 
 def check(config: Path) -> tuple[Design, Sequence[Finding]]:

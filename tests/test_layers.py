@@ -47,7 +47,8 @@ NEVER = {
     "kinds": {"shop", "reading", "sizing", "checks", "solids", "outputs"},
     "reading": {"sizing", "checks", "solids", "outputs"},
     "checks": {"solids", "outputs"},
-    "solids": {"outputs"},
+    "solids": {"outputs", "building", "cli"},
+    "outputs": {"building", "cli"},
 }
 MAY_LOAD_KERNEL = ("solids", "outputs/cad")
 

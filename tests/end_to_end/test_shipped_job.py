@@ -30,7 +30,7 @@ def test_the_manifest_describes_every_file(built):
 
 
 def test_every_mesh_is_closed_and_holds_the_solids_volume(built, scene):
-    from jigs.building import made_parts
+    from jigs.outputs.cut_outlines import made_parts
 
     meshes = sorted(built.folder.rglob("*.stl"))
     assert len(meshes) == len(made_parts(scene.design)) > 8
