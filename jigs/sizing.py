@@ -18,9 +18,9 @@ from jigs.model.pose import Pose
 from jigs.model.state import State
 from jigs.reading.job import Instance, Job, SetupModel
 from jigs.shop.base import fact
-from jigs.shop.machine import machine_facts
+from jigs.shop.machine import cutter_facts, machine_facts
 from jigs.shop.piece import Bar, Turned, piece_facts
-from jigs.shop.stock import lining_facts, sheet_facts
+from jigs.shop.stock import cut_facts, lining_facts, sheet_facts
 
 setup_rule = Rules()
 
@@ -42,21 +42,35 @@ Changes = Mapping[str, Value]
 
 
 class SetupBook(Book):
-    """The numbers that the jigs of one setup share."""
+    """The numbers that the jigs of one setup share.
+
+    What the user fixed comes first, then piece, machine and cut, then what the jigs offer, then
+    the setup's own rules.
+    """
 
     def __init__(self, owner: str, facts: list[Number], outer: list[Book]) -> None:
         super().__init__(owner, facts, setup_rule, {}, outer)
-        self.offers: dict[str, tuple[Book, str]] = {}
+        self.jigs: tuple[Jig, ...] = ()
 
     def __getitem__(self, name: str) -> Number:
-        if name not in self._facts and name in self.offers:
-            book, number = self.offers[name]
+        if name not in self._facts and (offer := self._offer(name)) is not None:
+            book, number = offer
             return replace(book[number], name=name)
         return super().__getitem__(name)
 
     def finds(self, name: str) -> bool:
-        """Is the name fixed, offered by a jig, ruled here, or known further out?"""
-        return name in self.offers or super().finds(name)
+        """Is the name fixed, known further out, ruled here, or offered by a jig?"""
+        return super().finds(name) or self._offer(name) is not None
+
+    def _offer(self, name: str) -> tuple[Book, str] | None:
+        # Further out first: what a jig offers may itself ask piece and machine.
+        if any(book.finds(name) for book in self.outer):
+            return None
+        for jig in self.jigs:
+            offers = jig.kind.offers(jig.n)
+            if name in offers:
+                return jig.n, offers[name]
+        return None
 
 
 @dataclass(frozen=True)
@@ -168,20 +182,26 @@ def _setup(job: Job, name: str, model: SetupModel, changes: Changes) -> Setup:
                   where=job.where("hardware"))]  # fmt: skip
     if model.x is not None:
         facts.append(fact("axis_x", model.x, "axis along x", where=job.where("setups", name, "x")))
-    shared = SetupBook(name, facts, [piece_book, machine])
+    outer = [piece_book, machine]
+    if model.cut is not None:
+        outer.append(_cut_book(job, model.cut, changes))
+    shared = SetupBook(name, facts, outer)
     jigs = tuple(_jig(job, job.instances[jig], shared, changes) for jig in model.jigs)
-    for jig in jigs:
-        for offered, number in jig.kind.offers.items():
-            if not (offered == "axis_x" and not _has_slots_along_y(machine)):
-                shared.offers.setdefault(offered, (jig.n, number))
+    shared.jigs = jigs
     setup = Setup(name, model, piece, shared, jigs)
     for jig in jigs:
         _resolve(jig, setup)
     return setup
 
 
-def _has_slots_along_y(machine: Book) -> bool:
-    return "table_slots_along" in machine and machine["table_slots_along"].value == "y"
+def _cut_book(job: Job, name: str, changes: Changes) -> Book:
+    cut = job.model.cuts[name]
+    cutter = job.machine.cutters[cut.cutter]
+    facts = [
+        *cut_facts(cut, _under(job, "cuts", name)),
+        *cutter_facts(cutter, lambda key: job.where_machine(f"cutters.{cut.cutter}.{key}")),
+    ]
+    return Book(name, _tried(facts, name, changes))
 
 
 def _jig(job: Job, instance: Instance, shared: SetupBook, changes: Changes) -> Jig:

@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable
 from dataclasses import replace
 
+from jigs.checks.cut import check_cut
 from jigs.checks.fit import check_fit
 from jigs.checks.geometry import Geometry
 from jigs.checks.place import check_place
@@ -29,7 +30,7 @@ def check_all(d: Design, geometry_of: GeometryOf | None = None) -> list[Finding]
 
 
 def _judge(d: Design, geometry_of: GeometryOf | None) -> list[Finding]:
-    found = own_findings(d) + check_place(d)
+    found = own_findings(d) + check_place(d) + check_cut(d)
     return found + check_fit(d, geometry_of(d) if geometry_of else None)
 
 

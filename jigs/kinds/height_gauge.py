@@ -214,7 +214,11 @@ class HeightGauge:
     rules = rule
     seen_from: Vec = (0.75, -1.25, -0.45)
     stands = ("front face", "table")
-    offers: Mapping[str, str] = {"end_height": "crown_height", "axis_x": "gauge_x"}
+
+    def offers(self, n: Book) -> Mapping[str, str]:
+        """The height of every piece's end; and its x, where a key in a slot decides it."""
+        given = {"end_height": "crown_height"}
+        return {**given, "axis_x": "gauge_x"} if n.keyed else given
 
     def facts(self, options: BaseModel) -> Sequence[Number]:
         """How it is made, and of what."""

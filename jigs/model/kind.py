@@ -51,8 +51,13 @@ class Kind(Protocol):
     """From the jig towards the eye, where a picture shows best how it works."""
     stands: tuple[str, ...]
     """Where a setup with this jig may be: "front face", "table"."""
-    offers: Mapping[str, str]
-    """Names shared with the other jigs of the setup -> the number of this kind that gives it."""
+
+    def offers(self, n: Book) -> Mapping[str, str]:
+        """Names that the other jigs of the setup may ask -> the number of this jig that answers.
+
+        May depend on numbers of piece and machine, not on what other jigs offer.
+        """
+        ...
 
     def facts(self, options: BaseModel) -> Sequence[Number]:
         """Options that are numbers or names, as numbers for the rules."""

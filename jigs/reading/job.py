@@ -329,9 +329,9 @@ def _misplaced(job: Job) -> list[ReadingError]:
 
 
 def _check_distinct(job: Job, errors: list[ReadingError]) -> None:
-    """Pieces, jigs and setups share one list of names in reports, folders and remedies."""
+    """Pieces, cuts, jigs and setups share one list of names in reports, folders and remedies."""
     taken = {"machine": "the machine"}
-    for section in ("pieces", "jigs", "setups"):
+    for section in ("pieces", "cuts", "jigs", "setups"):
         for name in getattr(job.model, section):
             folded = name.casefold()
             if folded in taken:

@@ -274,3 +274,13 @@ def _fixing_facts(prefix: str, fixing: Anchors, where: Where) -> list[Number]:
         fact(f"{prefix}_slot_wide", p.wide, "width below the lip", where=where("profile.wide")),
         fact(f"{prefix}_slot_room", p.room, "height below the lip", where=where("profile.room")),
     ]
+
+
+def cutter_facts(cutter: Cutter, where: Where) -> list[Number]:
+    """Numbers of the cutter that a setup uses."""
+    return [
+        fact("cutter_diameter", cutter.diameter, "cutter", where=where("diameter")),
+        fact("flute_length", cutter.flute_length, "cutting length", where=where("flute_length")),
+        fact("shank", cutter.shank, "shank of the cutter", where=where("shank")),
+        fact("cutter_length", cutter.length, "whole length", where=where("length")),
+    ]

@@ -83,3 +83,14 @@ def lining_facts(lining: LiningStock, where: Where) -> list[Number]:
         fact("liner_tolerance", lining.thickness_tolerance, "thickness tolerance of the lining",
              where=where("thickness_tolerance")),
     ]  # fmt: skip
+
+
+def cut_facts(cut: Cut, where: Where) -> list[Number]:
+    """Numbers of a cut."""
+    return [
+        fact("cut_depth", cut.depth, "depth of the cut", where=where("depth")),
+        fact("cut_width", cut.width or 0.0, "width of the cut; 0 = the cutter's",
+             where=where("width")),
+        fact("stick_out", cut.stick_out or 0.0, "from nut to tip; 0 = not given",
+             where=where("stick_out")),
+    ]  # fmt: skip

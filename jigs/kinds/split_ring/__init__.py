@@ -82,7 +82,10 @@ class SplitRing:
     rules = rule
     seen_from: Vec = (1.0, -1.25, 0.85)
     stands = ("front face",)
-    offers: Mapping[str, str] = {"axis_y": "axis_y"}
+
+    def offers(self, n: Book) -> Mapping[str, str]:
+        """How far in front of the table the piece hangs."""
+        return {"axis_y": "axis_y"}
 
     def facts(self, options: BaseModel) -> Sequence[Number]:
         """What it is made of."""
