@@ -6,6 +6,7 @@ import hashlib
 import json
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cache
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import Any
@@ -85,6 +86,7 @@ def check(config: Path) -> tuple[Design, Sequence[Finding]]:
     return d, check_all(d)
 
 
+@cache
 def versions() -> dict[str, str]:
     """Versions of this library and of all that decide the bytes."""
     found = {"jigs": __version__}

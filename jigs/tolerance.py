@@ -11,8 +11,6 @@ class Tolerances:
 
     overlap: float = 0.02
     """Overlap of two solids deeper than declared by more than this is a clash."""
-    touch: float = 1e-6
-    """Closer than this is touching."""
     mesh: float = 0.05
     """Chord height of the STL mesh."""
     mesh_angle: float = 0.2

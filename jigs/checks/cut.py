@@ -19,7 +19,7 @@ def _of_setup(setup: Setup) -> list[Finding]:
                  source="derived; a shank 0.2 mm thinner than the cutter does not rub "
                  "(common practice, no source)", why="or its shank rubs")
     ]  # fmt: skip
-    across = max(n.cut_width, n.cutter_diameter if not n.cut_width else 0.0)
+    across = n.cut_width or n.cutter_diameter
     end = n.end_diameter if n.finds("end_diameter") else min(n.width_least, n.depth_least)
     found.append(
         at_most(across, end, group="cut", of=setup.name, check="cut lies within the piece's end",

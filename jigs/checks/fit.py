@@ -91,6 +91,7 @@ def _touches(setup: Setup, geometry: Geometry | None) -> Finding:
 def _compressions(setup: Setup, geometry: Geometry | None, only: str | None) -> Iterable[Finding]:
     """Every clamping contact sinks in by its declared depth, on the least and the largest piece."""
     closed = [State(Phase.CLOSED, limit) for limit in Limit]
+    overlaps = {s: geometry.overlaps(setup, s) for s in closed} if geometry else {}
     pairs = {(c.a, c.b) for s in closed for c in declared(setup, s) if c.role is Role.CLAMPS}
     for a, b in sorted(pairs):
         about = {"group": "fit", "check": f"{a} sinks in as designed", "of": setup.name}
@@ -103,7 +104,7 @@ def _compressions(setup: Setup, geometry: Geometry | None, only: str | None) -> 
         for state in closed:
             meant = [c for c in declared(setup, state) if {c.a, c.b} == {a, b}]
             depth = next(
-                (o.depth for o in geometry.overlaps(setup, state) if {o.a, o.b} == {a, b}),
+                (o.depth for o in overlaps[state] if {o.a, o.b} == {a, b}),
                 0.0,
             )
             error = abs(depth - meant[0].depth)

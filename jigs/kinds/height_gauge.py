@@ -48,7 +48,7 @@ from jigs.mechanics.chord import drop_under_arch, sagitta
 from jigs.model.finding import Finding, at_least, at_most
 from jigs.model.kind import Offset, Placed
 from jigs.model.number import Book, Number, Rules, Standing
-from jigs.model.outline import Outline
+from jigs.model.outline import QUARTER_TURN, Outline
 from jigs.model.part import Board, Face, Part, Print, Stack
 from jigs.model.pose import Pose, Vec
 from jigs.model.state import Contact, Phase, Role, Room, State
@@ -243,7 +243,7 @@ class HeightGauge:
         parts = [bar]
         if n.made == "stack":
             parts.append(dowel_rod(n.dowel_diameter, n.bar_length, "dowel"))
-        if self._keyed(n):
+        if n.keyed:
             w, d = n.key_width, n.key_groove + n.key_reach
             parts.append(
                 Part("key", "key", Board(n.key_wood, "z"),
@@ -267,7 +267,7 @@ class HeightGauge:
                 Placed(f"dowel {side}", "dowel", Pose.to(x, back, table + y) @ upright)
                 for side, x, y in self._dowels(n)
             ]
-        if self._keyed(n):
+        if n.keyed:
             low = table - n.key_reach
             placed.append(Placed("key", "key", Pose.to(n.key_x, back - 5, low) @ upright))
         return placed
@@ -284,7 +284,7 @@ class HeightGauge:
             Contact("bar", "table", Role.SEATS, note="held down by hand"),
             Contact("bar", "piece", Role.SUPPORTS, note="dome at the crown"),
         ]
-        if self._keyed(n):
+        if n.keyed:
             meant += [
                 Contact("key", "table", Role.GUIDES, note="slides along the slot"),
                 Contact("key", "bar", Role.GLUED),
@@ -360,7 +360,7 @@ class HeightGauge:
 
     def _key_check(self, n: Book) -> list[Finding]:
         """Where the user fixed the piece's x, the key must still find a slot."""
-        if not self._keyed(n):
+        if not n.keyed:
             return []
         off = min(abs(n.axis_x + n.key_x - slot) for slot in n.table_slots_at)
         return [
@@ -372,9 +372,6 @@ class HeightGauge:
         """The height does not depend on the diameter."""
         return Offset(dz=0.0)
 
-    def _keyed(self, n: Book) -> bool:
-        return bool(n.keyed)
-
     def _dowels(self, n: Book) -> list[tuple[str, float, float]]:
         x = n.bar_width / 2 - max(15.0, n.dowel_diameter * 1.5)
         return [("left", -x, n.bar_height - 15), ("right", x, n.bar_height - 15)]
@@ -385,10 +382,10 @@ class HeightGauge:
         # From chord and crown, so that a crown measured as built is the crown that is drawn:
         # the bulge of an arc is its sagitta over half its chord.
         points: list[tuple[float, ...]] = [(-w, 0), (-half, 0, -n.crown_height / half), (half, 0)]
-        if self._keyed(n):
+        if n.keyed:
             left, right = n.key_x - n.key_width / 2, n.key_x + n.key_width / 2
             deep, r = n.key_groove, ROUTED_CORNER
-            turn = -math.tan(math.pi / 8)
+            turn = -QUARTER_TURN
             points += [
                 (left, 0), (left, deep - r, turn), (left + r, deep), (right - r, deep, turn),
                 (right, deep - r), (right, 0),

@@ -13,6 +13,9 @@ from dataclasses import dataclass
 
 Point = tuple[float, float]
 
+QUARTER_TURN = math.tan(math.pi / 8)
+"""Bulge of a quarter circle that turns left."""
+
 
 @dataclass(frozen=True, slots=True)
 class Side:
@@ -100,7 +103,7 @@ class Outline:
         y0, y1 = sorted((y0, y1))
         if corner <= 0:
             return cls(((x0, y0, 0.0), (x1, y0, 0.0), (x1, y1, 0.0), (x0, y1, 0.0)))
-        r, b = corner, math.tan(math.pi / 8)
+        r, b = corner, QUARTER_TURN
         return cls(
             (
                 (x0 + r, y0, 0.0), (x1 - r, y0, b), (x1, y0 + r, 0.0), (x1, y1 - r, b),

@@ -87,13 +87,11 @@ def _inner_point(face: cq.Face) -> TopoDS_Shape:
     points, triangles = face.copy().tessellate(0.01, _FINE_ANGLE)
     i, j, k = triangles[len(triangles) // 2]
     middle = (points[i] + points[j] + points[k]) / 3
-    near = face.toPln() if face.geomType() == "PLANE" else None
-    if near is None:
-        vertex = cq.Vertex.makeVertex(middle.x, middle.y, middle.z)
-        finder = BRepExtrema_DistShapeShape(vertex.wrapped, face.wrapped)
-        p = finder.PointOnShape2(1)
-        return BRepBuilderAPI_MakeVertex(p).Vertex()
-    return BRepBuilderAPI_MakeVertex(gp_Pnt(middle.x, middle.y, middle.z)).Vertex()
+    vertex = BRepBuilderAPI_MakeVertex(gp_Pnt(middle.x, middle.y, middle.z)).Vertex()
+    if face.geomType() == "PLANE":
+        return vertex
+    on_face = BRepExtrema_DistShapeShape(vertex, face.wrapped).PointOnShape2(1)
+    return BRepBuilderAPI_MakeVertex(on_face).Vertex()
 
 
 def _furthest(start: list[cq.Face], target: list[cq.Face]) -> float:

@@ -19,7 +19,7 @@ from jigs.model.pose import Pose
 from jigs.model.state import Limit, State
 from jigs.sizing import Design, Setup
 from jigs.solids.build import part_solid
-from jigs.solids.depth import box_of, boxes_apart, distance, overlap_depth, touching_gap
+from jigs.solids.depth import Box, box_of, boxes_apart, distance, overlap_depth, touching_gap
 from jigs.solids.shapes import location
 from jigs.solids.things import machine_parts, piece_solid
 
@@ -63,6 +63,7 @@ class Scene:
         self._machine: list[tuple[str, Part, Pose, cq.Shape]] | None = None
         self._measured: dict[object, float] = {}
         self._standing: dict[tuple[str, State], list[Standing]] = {}
+        self._boxes: dict[tuple[int, Pose], Box] = {}
 
     def part(self, jig: str, part: Part) -> cq.Shape | None:
         """The solid of a part; None for one that is listed but not drawn."""
@@ -163,15 +164,11 @@ class Scene:
             self._measured[key] = MEASURES[what](a.placed, b.placed)
         return self._measured[key]
 
-    def _box(self, standing: Standing) -> tuple[float, float, float, float, float, float]:
-        key = ("box", id(standing.shape), standing.pose)
+    def _box(self, standing: Standing) -> Box:
+        key = (id(standing.shape), standing.pose)
         if key not in self._boxes:
             self._boxes[key] = box_of(standing.placed)
         return self._boxes[key]
-
-    @cached_property
-    def _boxes(self) -> dict[object, tuple[float, float, float, float, float, float]]:
-        return {}
 
 
 def material_of(part: Part) -> str:

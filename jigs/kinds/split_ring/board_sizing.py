@@ -10,7 +10,16 @@ from jigs.kinds._common import ROUTED_CORNER, SLACK_OF_KEY, up_to
 from jigs.kinds.split_ring.sizing import COMMON, end_beyond_grip, rule
 from jigs.model.number import Standing
 
-__all__ = ["rule"]
+__all__ = ["DISH_DEPTH", "KEY_GROOVE", "PAD_HOLE", "rule"]
+
+KEY_GROOVE = 6.0
+"""mm deep in the back of the board."""
+
+DISH_DEPTH = 3.0
+"""mm deep in the top of the pad, for the piece's foot."""
+
+PAD_HOLE = 10.0
+"""mm deep in the underside of the pad, for the jack screw's end."""
 
 
 @rule(source=COMMON)
@@ -161,13 +170,15 @@ def pad_height(foot_diameter: float) -> float:
 @rule(source="derived: longest piece, pad, jack at its lowest with 4 mm to spare")
 def shelf_top(length_most: float, pad_height: float, jack_travel: float) -> float:
     """Top of the shelf in the work frame."""
-    return -(length_most + pad_height - 3 + 4 + jack_travel / 2)
+    return -(length_most + pad_height - DISH_DEPTH + 4 + jack_travel / 2)
 
 
 @rule(source="shelf, travel and blind hole; next length sold", standing=Standing.TABLE)
 def jack_length(shelf_thickness: float, jack_travel: float, jack_size: str) -> float:
     """Length of the jack screw."""
-    return tables.next_length("hex screw", jack_size, shelf_thickness + jack_travel + 4 + 10 + 6)
+    return tables.next_length(
+        "hex screw", jack_size, shelf_thickness + jack_travel + 4 + PAD_HOLE + 6
+    )
 
 
 @rule(source=COMMON)

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 
 from jigs import tables
+from jigs.kinds.split_ring.board_sizing import DISH_DEPTH, PAD_HOLE
 from jigs.kinds.split_ring.sizing import COMMON, end_beyond_grip
 from jigs.mechanics.liner import contact_half_angle, lip_angle
 from jigs.model.finding import Finding, at_least, at_most, not_judged
@@ -192,7 +193,7 @@ def _stock_checks(n: Book) -> list[Finding]:
                     why="or glue the blank up")
         )  # fmt: skip
     if n.front_free_below:
-        lowest = n.end_height - n.length_most - n.pad_height + 13 - n.jack_length
+        lowest = n.end_height - n.length_most - n.pad_height + DISH_DEPTH + PAD_HOLE - n.jack_length
         head = tables.hex_bolt(n.jack_size).head_height
         found.append(
             at_least(lowest - head + n.front_free_below, 30.0, group="place",

@@ -17,13 +17,11 @@ from jigs.kinds._common import (
     wood_insert,
     wood_screw,
 )
+from jigs.kinds.split_ring.board_sizing import DISH_DEPTH, KEY_GROOVE, PAD_HOLE
 from jigs.mechanics.liner import strip_length
 from jigs.model.number import Book
-from jigs.model.outline import Outline, arc_bulge
+from jigs.model.outline import QUARTER_TURN, Outline, arc_bulge
 from jigs.model.part import Board, Bought, Cut, Does, Face, Lining, Part, Sheet, Stack
-
-KEY_GROOVE = 6.0
-"""mm deep in the back of the board."""
 
 SCREW_LENGTH = 60.0
 """mm, of the shelf's screws."""
@@ -200,18 +198,19 @@ def shelf(n: Book) -> Part:
 
 
 def pad(n: Book) -> Part:
+    """A disc that stands on the jack screw and takes the piece's foot in its dish."""
     thread = tables.thread(n.jack_size).major_diameter
     return Part(
         "pad", "pad of the jack", Board(n.wood, "z"), Outline.circle(0, 0, n.pad_diameter),
         n.pad_height,
-        (drilled("blind hole", Face.BOTTOM, 0, 0, thread + 0.5, 10.0, meets="jack screw"),
-         drilled("dish", Face.TOP, 0, 0, n.dish_diameter, 3.0, Does.RECESS, "piece")),
+        (drilled("blind hole", Face.BOTTOM, 0, 0, thread + 0.5, PAD_HOLE, meets="jack screw"),
+         drilled("dish", Face.TOP, 0, 0, n.dish_diameter, DISH_DEPTH, Does.RECESS, "piece")),
     )  # fmt: skip
 
 
 def _open_dado(half: float, low: float, top: float) -> Outline:
     """A dado open at the board's upper edge, with the cutter's radius in its lower corners."""
-    r, turn = ROUTED_CORNER, math.tan(math.pi / 8)
+    r, turn = ROUTED_CORNER, QUARTER_TURN
     return Outline.of([
         (-half + r, low), (half - r, low, turn), (half, low + r), (half, top + 1),
         (-half, top + 1), (-half, low + r, turn),

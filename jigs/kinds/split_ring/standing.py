@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from jigs import tables
+from jigs.kinds.split_ring.board_sizing import DISH_DEPTH, KEY_GROOVE, PAD_HOLE
 from jigs.mechanics.liner import axis_offset
 from jigs.model.kind import Offset, Placed
 from jigs.model.number import Book
@@ -15,7 +16,7 @@ def all_poses(n: Book, state: State) -> list[Placed]:
     y_fixed, y_moving = bores(n, state)
     bottom = n.ring_top - n.ring_height
     middle = n.ring_top - n.ring_height / 2
-    along_out, along_in = Pose.turned("x", 90), Pose.turned("x", -90)
+    along_out = Pose.turned("x", 90)
     placed = [
         Placed("fixed half", "fixed_half", Pose.to(0, y_fixed, bottom), "fixed"),
         Placed("fixed liner", "liner", Pose.to(0, y_fixed, bottom), "fixed"),
@@ -61,7 +62,7 @@ def all_poses(n: Book, state: State) -> list[Placed]:
     return [
         *placed,
         *_board_poses(n, y_fixed, face, along_out),
-        *_jack_poses(n, state, y_fixed, along_in),
+        *_jack_poses(n, state, y_fixed),
     ]
 
 
@@ -95,7 +96,7 @@ def _board_poses(n: Book, y_fixed: float, face: float, out: Pose) -> list[Placed
     placed = [
         Placed("back board", "back_board", Pose.to(0, face, 0) @ out, "fixed"),
         Placed("board key", "board_key",
-               Pose((-n.hang_x / 2, face - 6, n.hang_z[0] - n.end_height))
+               Pose((-n.hang_x / 2, face - KEY_GROOVE, n.hang_z[0] - n.end_height))
                @ Pose.turned("y", 90) @ Pose.turned("z", 90), "fixed"),
     ]  # fmt: skip
     z, x = n.hang_z[0] - n.end_height, -(n.board_width + n.stop_width) / 2
@@ -120,13 +121,13 @@ def _board_poses(n: Book, y_fixed: float, face: float, out: Pose) -> list[Placed
     return placed
 
 
-def _jack_poses(n: Book, state: State, y_fixed: float, into: Pose) -> list[Placed]:
+def _jack_poses(n: Book, state: State, y_fixed: float) -> list[Placed]:
     length = n[f"length_{state.piece.value}"].value
     assert isinstance(length, float)
     floor = y_fixed + n.stand_off + n.dado_depth
     below = n.shelf_top - n.shelf_thickness
-    pad_top = -length + 3
-    tip = pad_top - n.pad_height + 10
+    pad_top = -length + DISH_DEPTH
+    tip = pad_top - n.pad_height + PAD_HOLE
     placed = [
         Placed("shelf", "shelf", Pose.to(0, floor, below), "shelf"),
         Placed("insert", "insert",
