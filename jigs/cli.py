@@ -126,18 +126,24 @@ def explain(config: Path, name: str | None) -> None:
 
 @main.command()
 @click.argument("config", type=click.Path(path_type=Path))
+@click.option("--setup", "chosen", help="Name of the setup to show; the first if left out.")
 @click.option("--port", type=click.IntRange(1, 65535), help="Port of a viewer that is running.")
-def view(config: Path, port: int | None) -> None:
+def view(config: Path, chosen: str | None, port: int | None) -> None:
     """Show the assembly of CONFIG in the previewer, or in a viewer of its own."""
+    from jigs.errors import DesignError, nearest
     from jigs.reading.job import read_job
     from jigs.sizing import design
 
     found = design(read_job(config))
+    setups = {setup.name: setup for setup in found.setups}
+    if chosen is not None and chosen not in setups:
+        raise DesignError(chosen, f"there is no such setup{nearest(chosen, list(setups))}")
+    shown = setups[chosen] if chosen else found.setups[0]
     from jigs.outputs.cad.show import show, tend
     from jigs.outputs.cad.trees import machine_tree
     from jigs.solids.scene import Scene
 
-    tree = machine_tree(Scene(found))
+    tree = machine_tree(Scene(found), shown)
     try:
         result = show(tree, port=port, ready=lambda url: click.echo(f"open {url} (Ctrl-C ends)"))
         if result.process is None:

@@ -12,12 +12,13 @@ from functools import cached_property
 
 from jigs.errors import DesignError
 from jigs.kinds import kinds
-from jigs.model.kind import Kind, Offset, Placed
+from jigs.model.kind import BoardHole, FromStock, Kind, Offset, Placed
 from jigs.model.number import Book, Number, Rules, Standing, Value
 from jigs.model.part import Part
 from jigs.model.pose import Pose
 from jigs.model.state import State
-from jigs.reading.job import Instance, Job, SetupModel
+from jigs.reading.job import Instance, Job, stock_options
+from jigs.reading.models import SetupModel
 from jigs.shop.base import fact
 from jigs.shop.machine import cutter_facts, machine_facts
 from jigs.shop.piece import Bar, Turned, piece_facts
@@ -36,6 +37,12 @@ def end_height() -> float:
 def axis_x(table_width: float) -> float:
     """The piece's axis along x, where nothing else decides it."""
     return table_width / 2
+
+
+@setup_rule(unit="deg", source="common practice, no source: as drawn")
+def turn() -> int:
+    """Turn of the jigs' frame about z against the machine's, where no jig decides it."""
+    return 0
 
 
 Changes = Mapping[str, Value]
@@ -87,9 +94,21 @@ class Jig:
         """Every different part by id."""
         return {part.id: part for part in self.kind.parts(self.n)}
 
+    @cached_property
+    def frame(self) -> Pose:
+        """The jig's frame in the work frame: a turn about z."""
+        return Pose.turned("z", self.n.turn)
+
     def poses(self, state: State) -> list[Placed]:
         """Where its parts stand in the work frame."""
-        return list(self.kind.poses(self.n, state))
+        placed = self.kind.poses(self.n, state)
+        return [replace(p, pose=self.frame @ p.pose) for p in placed]
+
+    @cached_property
+    def board_holes(self) -> list[BoardHole]:
+        """Holes to drill in the machine's boards, in the work frame."""
+        holes = self.kind.board_holes(self.n)
+        return [replace(hole, at=self.frame.apply(hole.at)) for hole in holes]
 
 
 @dataclass(frozen=True)
@@ -107,8 +126,21 @@ class Setup:
         """The work frame in the machine frame."""
         return Pose.to(self.n.axis_x, self.n.axis_y, self.n.end_height)
 
+    @property
+    def frame(self) -> Pose:
+        """The frame of jigs and piece in the work frame: a turn about z."""
+        return Pose.turned("z", self.n.turn)
+
+    def piece_pose(self, state: State) -> Pose:
+        """The piece in the work frame."""
+        at = self.piece_offset(state)
+        return self.frame @ Pose.to(at.dx or 0.0, at.dy or 0.0, at.dz or 0.0)
+
     def piece_offset(self, state: State) -> Offset:
-        """Where the jigs put the piece, from the work zero. Undecided axes are zero."""
+        """Where the jigs put the piece, from the work zero, in their frame.
+
+        Undecided axes are zero.
+        """
         at: dict[str, float] = {}
         for jig in self.jigs:
             offset = jig.kind.holds_piece(jig.n, state)
@@ -169,8 +201,14 @@ def _setup(job: Job, name: str, model: SetupModel, changes: Changes) -> Setup:
     piece_book = Book(model.piece, _tried(piece_facts(piece, where_piece), model.piece, changes))
     facts = [fact("hardware", job.model.hardware, "hardware series", unit="",
                   where=job.where("hardware"))]  # fmt: skip
-    if model.x is not None:
-        facts.append(fact("axis_x", model.x, "axis along x", where=job.where("setups", name, "x")))
+    facts.append(fact("shelf", _shelf(job), "bolts that you own; families not here are bought",
+                      unit="", where=job.where("shelf")))  # fmt: skip
+    for axis in ("x", "y"):
+        if (at := getattr(model, axis)) is not None:
+            facts.append(
+                fact(f"axis_{axis}", at, f"axis along {axis}",
+                     where=job.where("setups", name, axis))
+            )  # fmt: skip
     outer = [piece_book, machine]
     if model.cut is not None:
         outer.append(_cut_book(job, model.cut, changes))
@@ -204,33 +242,71 @@ def _jig(job: Job, instance: Instance, shared: SetupBook, changes: Changes) -> J
     return Jig(instance.name, kind, Book(instance.name, facts, kind.rules, replaced, [shared]))
 
 
+def _shelf(job: Job) -> tuple[tuple[str, str, tuple[float, ...]], ...]:
+    """(family, size, lengths in mm) of what the user owns."""
+    return tuple(
+        (family, size, tuple(sorted(lengths)))
+        for family, sizes in job.model.shelf.items()
+        for size, lengths in sizes.items()
+    )
+
+
 def _stock(job: Job, instance: Instance, changes: Changes) -> list[Number]:
-    """Facts of the sheet and lining that this jig is cut from."""
+    """Facts of the sheets, boards and linings that this jig is cut from."""
     facts: list[Number] = []
-    if hasattr(instance.options, "sheet"):
-        name = instance.options.sheet or next(iter(job.model.sheets), "")
-        if not name:
-            raise DesignError(f"jigs.{instance.name}", "is cut from sheet, and no sheet is listed",
-                              "sheets: {ply: {material: birch plywood, nominal: 18}}")  # fmt: skip
-        sheet = job.model.sheets[name]
-        facts += sheet_facts(sheet, _under(job, "sheets", name))
-        facts.append(fact("sheet_material", sheet.material, "sheet", unit="",
-                          where=job.where("sheets", name, "material")))  # fmt: skip
-    if hasattr(instance.options, "lining"):
-        name = instance.options.lining or next(iter(job.model.linings), "")
-        if not name:
-            raise DesignError(f"jigs.{instance.name}", "needs a lining, and none is listed",
-                              "linings: {rubber: {thickness: 3}}")  # fmt: skip
-        lining = job.model.linings[name]
-        facts += lining_facts(lining, _under(job, "linings", name))
-        facts.append(fact("lining_material", lining.material, "lining", unit="",
-                          where=job.where("linings", name)))  # fmt: skip
-    if hasattr(instance.options, "board"):
-        name = instance.options.board or next(iter(job.model.boards), "")
-        thickest = job.model.boards[name].thickest if name else None
-        facts.append(fact("board_thickest", thickest or 0.0, "thickest board; 0 = not given",
-                          where=job.where("boards", name, "thickest")))  # fmt: skip
+    for option, mark in stock_options(instance.options).items():
+        name = _chosen(job, instance, option, mark)
+        if name:
+            facts += _STOCK_FACTS[mark.section](job, option, name)
+        elif mark.section == "boards":
+            facts.append(fact("board_thickest", 0.0, "thickest board; 0 = not given"))
+        else:
+            raise DesignError(f"jigs.{instance.name}", *_STOCK_LACKS[mark.section])
     return _tried(facts, instance.name, changes)
+
+
+def _chosen(job: Job, instance: Instance, option: str, mark: FromStock) -> str:
+    """The name that an option says, else what the option like it says, else the first."""
+    said = getattr(instance.options, option) or (
+        getattr(instance.options, mark.like) if mark.like else ""
+    )
+    return said or next(iter(getattr(job.model, mark.section)), "")
+
+
+def _facts_of_sheet(job: Job, option: str, name: str) -> list[Number]:
+    sheet = job.model.sheets[name]
+    return [
+        *sheet_facts(sheet, _under(job, "sheets", name), option),
+        fact(f"{option}_material", sheet.material, "sheet", unit="",
+             where=job.where("sheets", name, "material")),
+    ]  # fmt: skip
+
+
+def _facts_of_board(job: Job, option: str, name: str) -> list[Number]:
+    return [
+        fact(f"{option}_thickest", job.model.boards[name].thickest or 0.0,
+             "thickest board; 0 = not given", where=job.where("boards", name, "thickest")),
+    ]  # fmt: skip
+
+
+def _facts_of_lining(job: Job, option: str, name: str) -> list[Number]:
+    lining = job.model.linings[name]
+    return [
+        *lining_facts(lining, _under(job, "linings", name)),
+        fact(f"{option}_material", lining.material, "lining", unit="",
+             where=job.where("linings", name)),
+    ]  # fmt: skip
+
+
+_STOCK_FACTS = {
+    "sheets": _facts_of_sheet, "boards": _facts_of_board, "linings": _facts_of_lining
+}  # fmt: skip
+_STOCK_LACKS = {
+    "sheets": ("is cut from sheet, and no sheet is listed",
+               "sheets: {ply: {material: birch plywood, nominal: 18}}"),
+    "linings": ("needs a lining, and none is listed", "linings: {rubber: {thickness: 3}}"),
+}  # fmt: skip
+"""What to say where a section of the stock is empty: reason and remedy."""
 
 
 def _resolve(jig: Jig, setup: Setup) -> None:

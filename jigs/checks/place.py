@@ -15,11 +15,11 @@ def check_place(design: Design) -> list[Finding]:
 def _within_travel(design: Design, setup: Setup) -> list[Finding]:
     travel = design.job.machine.travel
     zero = setup.work_zero.at
-    offsets = [setup.piece_offset(State(Phase.CLOSED, limit)) for limit in Limit]
+    places = [setup.piece_pose(State(Phase.CLOSED, limit)).at for limit in Limit]
     found = []
     for axis, interval, at, along in (
-        ("x", travel.x, zero[0], [o.dx or 0.0 for o in offsets]),
-        ("y", travel.y, zero[1], [o.dy or 0.0 for o in offsets]),
+        ("x", travel.x, zero[0], [p[0] for p in places]),
+        ("y", travel.y, zero[1], [p[1] for p in places]),
     ):
         margins = [m for d in along for m in (at + d - interval.least, interval.most - at - d)]
         found.append(

@@ -31,7 +31,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import BaseModel, Field
 
@@ -46,7 +46,7 @@ from jigs.kinds._common import (
 )
 from jigs.mechanics.chord import drop_under_arch, sagitta
 from jigs.model.finding import Finding, at_least, at_most
-from jigs.model.kind import Offset, Placed
+from jigs.model.kind import BoardHole, FromStock, Offset, Placed
 from jigs.model.number import Book, Number, Rules, Standing
 from jigs.model.outline import QUARTER_TURN, Outline
 from jigs.model.part import Board, Face, Part, Print, Stack
@@ -200,7 +200,9 @@ class HeightGaugeOptions(BaseModel):
     made: Literal["stack", "print"] = Field(
         default="stack", description="slices of sheet on dowels, or printed in one"
     )
-    sheet: str = Field(default="", description="name of the sheet; the first if left out")
+    sheet: Annotated[str, FromStock("sheets")] = Field(
+        default="", description="name of the sheet; the first if left out"
+    )
     key_wood: str = Field(default="beech", description="wood of the key")
     print_material: str = Field(default="PETG", description="for a printed gauge")
 
@@ -368,9 +370,13 @@ class HeightGauge:
                     source="derived", why="the setup's x puts the key beside the slot")
         ]  # fmt: skip
 
-    def offset_of(self, n: Book, diameter: float) -> Offset:
-        """The height does not depend on the diameter."""
+    def offset_of(self, n: Book, sizes: Mapping[str, float]) -> Offset:
+        """The height does not depend on the piece."""
         return Offset(dz=0.0)
+
+    def board_holes(self, n: Book) -> Sequence[BoardHole]:
+        """None: it is held down by hand."""
+        return []
 
     def _dowels(self, n: Book) -> list[tuple[str, float, float]]:
         x = n.bar_width / 2 - max(15.0, n.dowel_diameter * 1.5)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Literal, Protocol
 
 from pydantic import BaseModel
 
@@ -37,10 +37,37 @@ class Offset:
     dz: float | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class FromStock:
+    """Marks an option that names something of the user's stock: `Annotated[str, FromStock(...)]`.
+
+    Left out, it is what the option `like` names, else the first of its section.
+    """
+
+    section: Literal["sheets", "boards", "linings"]
+    like: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class BoardHole:
+    """A hole that the user drills into a board of the machine, to hold or to find the jig again.
+
+    `at` = middle of its mouth in the jig's frame, mm; it runs square into the table or the front
+    face (`into`).
+    """
+
+    into: Literal["table", "front face"]
+    at: Vec
+    diameter: float
+    depth: float
+    meets: str
+
+
 class Kind(Protocol):
     """A kind of jig. Everything is asked with the resolved numbers `n` and, if need be, a state.
 
-    Poses are in the setup's work frame: origin at the work zero, x right, y away, z up.
+    Poses and offsets are in the jig's frame: origin at the work zero, z up. The work frame (x
+    right, y away from the operator) is that frame turned about z by the setup's number `turn`.
     """
 
     name: str
@@ -87,9 +114,16 @@ class Kind(Protocol):
         """What only this kind knows to ask of its numbers."""
         ...
 
-    def offset_of(self, n: Book, diameter: float) -> Offset:
-        """The program's offset for a piece of that size (`Limit` cases use it too)."""
+    def offset_of(self, n: Book, sizes: Mapping[str, float]) -> Offset:
+        """The program's offset for a piece of those sizes, mm.
+
+        `sizes` by the piece's own words: grip_diameter; width, depth, length.
+        """
+        ...
+
+    def board_holes(self, n: Book) -> Sequence[BoardHole]:
+        """Holes that the user drills into the machine's boards for this jig."""
         ...
 
 
-__all__ = ["Kind", "Limit", "Offset", "Placed"]
+__all__ = ["BoardHole", "FromStock", "Kind", "Limit", "Offset", "Placed"]

@@ -5,73 +5,22 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path, PurePath
-from typing import Annotated, Any, Literal
+from typing import Any, Literal
 
 from pydantic import BaseModel, Field, TypeAdapter
 
 from jigs.errors import Place, ReadingError, ReadingErrors, nearest
 from jigs.fields import Length
 from jigs.kinds import kinds
+from jigs.model.kind import FromStock
 from jigs.model.number import Number, Standing, Value
-from jigs.reading.names import NAME_PATTERN, Name
+from jigs.reading.models import JobModel, MachineFile
+from jigs.reading.names import NAME_PATTERN
 from jigs.reading.source import Source, load
 from jigs.reading.validate import validate
 from jigs.shop.base import ShopModel
 from jigs.shop.machine import Machine
-from jigs.shop.piece import Piece
-from jigs.shop.stock import BoardStock, Cut, LiningStock, SheetStock
 from jigs.units import Units
-
-
-class SetupModel(ShopModel):
-    """One placing of jigs and piece on the machine."""
-
-    piece: str = Field(description="name of the piece")
-    at: Literal["front face", "table"] = Field(description="where the jigs stand")
-    jigs: Annotated[tuple[str, ...], Field(min_length=1)] = Field(
-        description="names of the jigs that work together", examples=[["ring", "gauge"]]
-    )
-    cut: str | None = Field(default=None, description="name of the cut")
-    x: Length | None = Field(default=None, description="of the piece's axis, machine frame")
-
-
-class JobModel(ShopModel):
-    """The whole job file, but for the machine and the jigs, which are read by their own models."""
-
-    job: str = Field(min_length=1, max_length=80, description="what the batch is")
-    revision: str = Field(default="A", max_length=12, description="of this file; stands in reports")
-    units: Units = Field(default=Units.MM, description="of lengths without a unit in this file")
-    hardware: Literal["metric", "inch"] = Field(
-        default="metric", description="series of bolts and nuts that you buy"
-    )
-    machine: Any = Field(description="a machine, or the path of a machine file")
-    pieces: Annotated[dict[Name, Piece], Field(min_length=1)] = Field(
-        description="what is to be held, by name"
-    )
-    sheets: dict[Name, SheetStock] = Field(
-        default_factory=dict, description="sheet goods that jigs are cut from, by name"
-    )
-    boards: dict[Name, BoardStock] = Field(
-        default_factory=dict, description="solid wood for blocks, by name"
-    )
-    linings: dict[Name, LiningStock] = Field(
-        default_factory=dict, description="rubber that lines a ring, by name"
-    )
-    cuts: dict[Name, Cut] = Field(
-        default_factory=dict, description="what is machined in the end of a piece, by name"
-    )
-    jigs: Annotated[dict[Name, dict[str, Any]], Field(min_length=1)] = Field(
-        description="the jigs to make, by name"
-    )
-    setups: Annotated[dict[Name, SetupModel], Field(min_length=1)] = Field(
-        description="which jigs hold which piece for which cut, by name"
-    )
-
-
-class MachineFile(Machine):
-    """A machine in a file of its own."""
-
-    units: Units = Field(default=Units.MM, description="of lengths without a unit in this file")
 
 
 @dataclass(frozen=True)
@@ -290,16 +239,31 @@ def _check_names(job: Job) -> None:
                 ReadingError(source.place((*at, "at")), "this machine has no front face", setup.at,
                              "a machine with front_face, or: at: table")
             )  # fmt: skip
+        if setup.at == "front face" and setup.y is not None:
+            errors.append(
+                ReadingError(source.place((*at, "y")), "what hangs has its y from its jig",
+                             f"{setup.y:g}", "leave y out")
+            )  # fmt: skip
     _check_distinct(job, errors)
     for name, instance in job.instances.items():
-        stock = (("sheet", model.sheets), ("lining", model.linings), ("board", model.boards))
-        for key, names in stock:
-            chosen = getattr(instance.options, key, "")
+        for key, stock in stock_options(instance.options).items():
+            chosen = getattr(instance.options, key)
             if chosen:
-                known(("jigs", name, key), chosen, names, key)
+                what = stock.section.removesuffix("s")
+                known(("jigs", name, key), chosen, getattr(model, stock.section), what)
     errors = errors or _misplaced(job)
     if errors:
         raise errors[0] if len(errors) == 1 else ReadingErrors(errors)
+
+
+def stock_options(options: BaseModel) -> dict[str, FromStock]:
+    """The choices of a jig that name something of the stock."""
+    return {
+        name: mark
+        for name, field in type(options).model_fields.items()
+        for mark in field.metadata
+        if isinstance(mark, FromStock)
+    }
 
 
 def _misplaced(job: Job) -> list[ReadingError]:

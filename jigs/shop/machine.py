@@ -54,7 +54,9 @@ class Holes(ShopModel):
     anchors: Literal["holes"] = Field(description="slots, holes or spoilboard")
     thread: str = Field(description="size of the thread", examples=["M6", "1/4"])
     pitch: PositiveLength = Field(description="distance between holes, both ways", examples=[50])
-    first: tuple[Length, Length] = Field(description="x and y of the front left hole")
+    first: tuple[Length, Length] = Field(
+        description="x and y of the front left hole; of a front face, x and z of the lower left"
+    )
     columns: int = Field(ge=1, le=500, description="holes along x")
     rows: int = Field(ge=1, le=500, description="holes along y")
 
@@ -219,9 +221,23 @@ def machine_facts(machine: Machine, where: Where) -> list[Number]:
         ),
     ]
     facts += _fixing_facts("table", table.fixing, lambda key: where(f"table.fixing.{key}"))
+    facts += _spindle_facts(machine.spindle, lambda key: where(f"spindle.{key}"))
     if machine.front_face:
         facts += _front_facts(machine, where)
     return facts
+
+
+def _spindle_facts(spindle: Spindle, where: Where) -> list[Number]:
+    nut, hood = spindle.collet_nut, spindle.dust_hood
+    return [
+        fact("collet_nut_diameter", nut.diameter, "collet nut", where=where("collet_nut")),
+        fact("collet_nut_length", nut.length, "collet nut", where=where("collet_nut")),
+        fact("spindle_diameter", spindle.body.diameter, "spindle body", where=where("body")),
+        fact("dust_hood_diameter", hood.diameter if hood else 0.0, "dust hood; 0 = none",
+             where=where("dust_hood")),
+        fact("dust_hood_below", spindle.dust_hood_below, "how far the hood hangs below the nut",
+             where=where("dust_hood_below")),
+    ]  # fmt: skip
 
 
 def _front_facts(machine: Machine, where: Where) -> list[Number]:
@@ -244,36 +260,41 @@ def _front_facts(machine: Machine, where: Where) -> list[Number]:
 
 
 def _fixing_facts(prefix: str, fixing: Anchors, where: Where) -> list[Number]:
-    if not isinstance(fixing, Slots):
-        at = where("anchors")
-        return [
-            fact(f"{prefix}_slots_along", "none", "it has no slots", unit="", where=at),
-            fact(f"{prefix}_slots_at", (), "it has no slots", where=at),
-            *(
-                fact(f"{prefix}_slot_{what}", 0.0, "it has no slots", where=at)
-                for what in ("mouth", "lip", "wide", "room")
-            ),
-        ]
-    p = fixing.profile
+    """Slots, holes and spoilboard in the same words: what there is none of is 0 or empty."""
+    slots = fixing if isinstance(fixing, Slots) else None
+    holes = fixing if isinstance(fixing, Holes) else None
+    board = fixing if isinstance(fixing, Spoilboard) else None
+    at, p = where("anchors"), slots.profile if slots else None
+    sizes = {
+        what: (getattr(p, what) if p else 0.0, where(f"profile.{what}") or at)
+        for what in ("mouth", "lip", "wide", "room")
+    }
+    columns, rows = _grid(holes) if holes else ((), ())
     return [
-        fact(
-            f"{prefix}_slots_along",
-            fixing.along,
-            "direction of the slots",
-            unit="",
-            where=where("along"),
+        fact(f"{prefix}_slots_along", slots.along if slots else "none",
+             "direction of the slots", unit="", where=where("along") or at),
+        fact(f"{prefix}_slots_at", tuple(sorted(slots.at)) if slots else (),
+             "positions of the slots", where=where("at") or at),
+        *(
+            fact(f"{prefix}_slot_{what}", size, f"{what} of the slot; 0 = no slot", where=place)
+            for what, (size, place) in sizes.items()
         ),
-        fact(
-            f"{prefix}_slots_at",
-            tuple(sorted(fixing.at)),
-            "positions of the slots",
-            where=where("at"),
-        ),
-        fact(f"{prefix}_slot_mouth", p.mouth, "slot opening", where=where("profile.mouth")),
-        fact(f"{prefix}_slot_lip", p.lip, "slot lip", where=where("profile.lip")),
-        fact(f"{prefix}_slot_wide", p.wide, "width below the lip", where=where("profile.wide")),
-        fact(f"{prefix}_slot_room", p.room, "height below the lip", where=where("profile.room")),
-    ]
+        fact(f"{prefix}_hole_thread", holes.thread if holes else "", "thread of the holes",
+             unit="", where=where("thread") or at),
+        fact(f"{prefix}_hole_columns", columns, "holes along x", where=where("first") or at),
+        fact(f"{prefix}_hole_rows", rows, "holes across x", where=where("first") or at),
+        fact(f"{prefix}_board_depth", board.thickness if board else 0.0,
+             "how deep a screw may go in; 0 = no board", where=where("thickness") or at),
+    ]  # fmt: skip
+
+
+def _grid(holes: Holes) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """Positions of the columns and rows of holes, mm."""
+    x, y = holes.first
+    return (
+        tuple(x + i * holes.pitch for i in range(holes.columns)),
+        tuple(y + i * holes.pitch for i in range(holes.rows)),
+    )
 
 
 def cutter_facts(cutter: Cutter, where: Where) -> list[Number]:

@@ -51,25 +51,27 @@ class Cut(ShopModel):
     cutter: str = Field(description="name of one of the machine's cutters")
     depth: PositiveLength = Field(description="from the piece's end", examples=[1])
     width: PositiveLength | None = Field(default=None, description="across; for a mark, its size")
-    direction: Literal["x", "y"] = Field(default="x", description="of a slot or tenon")
+    direction: Literal["x", "y"] = Field(
+        default="x", description="of a slot: x = along the piece's width, y = along its depth"
+    )
     stick_out: PositiveLength | None = Field(
         default=None, description="from the collet nut's face to the cutter's tip"
     )
 
 
-def sheet_facts(sheet: SheetStock, where: Where) -> list[Number]:
-    """Thickness limits of the sheet that a jig is cut from."""
+def sheet_facts(sheet: SheetStock, where: Where, name: str = "sheet") -> list[Number]:
+    """Thickness limits of a sheet that a jig is cut from: `sheet_least` and so on."""
     if sheet.measured is None:
         at = where("nominal")
         nominal = sheet.nominal
         note = "nominal thickness taken as real; measure yours. common practice, no source"
         return [
-            fact(f"sheet_{word}", nominal, "sheet thickness", where=at,
+            fact(f"{name}_{word}", nominal, "sheet thickness", where=at,
                  standing=Standing.ASSUMED, source=note)
             for word in ("least", "nominal", "most")
         ]  # fmt: skip
     return [
-        fact(f"sheet_{word}", getattr(sheet.measured, word), f"{word} sheet thickness",
+        fact(f"{name}_{word}", getattr(sheet.measured, word), f"{word} sheet thickness",
              where=where("measured"), standing=Standing.MEASURED)
         for word in ("least", "nominal", "most")
     ]  # fmt: skip
@@ -93,4 +95,7 @@ def cut_facts(cut: Cut, where: Where) -> list[Number]:
              where=where("width")),
         fact("stick_out", cut.stick_out or 0.0, "from nut to tip; 0 = not given",
              where=where("stick_out")),
+        fact("cut_does", cut.does, "what the cut makes", unit="", where=where("does")),
+        fact("cut_direction", cut.direction, "x = along the piece's width, y = along its depth",
+             unit="", where=where("direction")),
     ]  # fmt: skip

@@ -21,7 +21,7 @@ from jigs.sizing import Design, Setup
 from jigs.solids.build import part_solid
 from jigs.solids.depth import Box, box_of, boxes_apart, distance, overlap_depth, touching_gap
 from jigs.solids.shapes import location
-from jigs.solids.things import machine_parts, piece_solid
+from jigs.solids.things import bore, machine_parts, piece_solid
 
 MEASURES = {"depth": overlap_depth, "touching": touching_gap, "distance": distance}
 PIECE = "piece"
@@ -61,6 +61,7 @@ class Scene:
         self._parts: dict[tuple[str, str], cq.Shape | None] = {}
         self._pieces: dict[tuple[str, Limit], cq.Shape] = {}
         self._machine: list[tuple[str, Part, Pose, cq.Shape]] | None = None
+        self._machine_for: dict[str, list[tuple[str, Part, Pose, cq.Shape]]] = {}
         self._measured: dict[object, float] = {}
         self._standing: dict[tuple[str, State], list[Standing]] = {}
         self._boxes: dict[tuple[int, Pose], Box] = {}
@@ -78,6 +79,18 @@ class Scene:
         if key not in self._pieces:
             self._pieces[key] = piece_solid(setup.piece, limit)
         return self._pieces[key]
+
+    def machine_for(self, setup: Setup) -> list[tuple[str, Part, Pose, cq.Shape]]:
+        """Table and front face in the machine frame, with the holes that this setup's jigs need."""
+        if setup.name not in self._machine_for:
+            found = []
+            for name, part, pose, shape in self.machine():
+                holes = [h for jig in setup.jigs for h in jig.board_holes if h.into == name]
+                frame = pose.inverse() @ setup.work_zero
+                bored = shape.cut(*(bore(h, frame) for h in holes)).Solids()[0] if holes else shape
+                found.append((name, part, pose, bored))
+            self._machine_for[setup.name] = found
+        return self._machine_for[setup.name]
 
     def machine(self) -> list[tuple[str, Part, Pose, cq.Shape]]:
         """Table and front face, in the machine frame."""
@@ -114,16 +127,14 @@ class Scene:
         return found
 
     def _piece(self, setup: Setup, state: State) -> Standing:
-        offset = setup.piece_offset(state)
-        pose = Pose.to(offset.dx or 0.0, offset.dy or 0.0, offset.dz or 0.0)
-        shape = self.piece(setup, state.piece)
+        shape, pose = self.piece(setup, state.piece), setup.piece_pose(state)
         return Standing(PIECE, setup.model.piece, "", "", shape, pose, setup.piece.wood)
 
     def _machine_in(self, setup: Setup) -> list[Standing]:
         to_work = setup.work_zero.inverse()
         return [
             Standing(name, part.title, MACHINE, "", shape, to_work @ pose, material_of(part))
-            for name, part, pose, shape in self.machine()
+            for name, part, pose, shape in self.machine_for(setup)
         ]
 
     # Geometry

@@ -4,13 +4,23 @@ from __future__ import annotations
 
 import cadquery as cq
 
+from jigs.model.kind import BoardHole
 from jigs.model.outline import Outline, arc_bulge
-from jigs.model.part import Fixed, Part
+from jigs.model.part import Cut, Does, Face, Fixed, Part
 from jigs.model.pose import Pose
 from jigs.model.state import Limit
-from jigs.shop.machine import Machine, Slots, face_width
+from jigs.shop.machine import (
+    Anchors,
+    Holes,
+    Machine,
+    Slots,
+    Spoilboard,
+    Table,
+    face_width,
+)
 from jigs.shop.piece import Bar, Turned
 from jigs.solids.shapes import flat, swept, turned
+from jigs.tables import thread
 
 BEHIND_SLOT = 10.0
 """mm of metal drawn behind the slots of a front face; only for looks."""
@@ -40,6 +50,16 @@ def piece_solid(piece: Turned | Bar, limit: Limit) -> cq.Shape:
     return solid
 
 
+def bore(hole: BoardHole, frame: Pose) -> cq.Solid:
+    """What a hole in a board of the machine takes away; `frame` = the work frame in the board's."""
+    inwards = (0.0, 0.0, -1.0) if hole.into == "table" else (0.0, 1.0, 0.0)
+    start, along = frame.apply(hole.at), frame.rotate(inwards)
+    out = cq.Vector(*along) * -1.0
+    return cq.Solid.makeCylinder(
+        hole.diameter / 2, hole.depth + 1.0, cq.Vector(*start) + out, cq.Vector(*along)
+    )
+
+
 def machine_parts(machine: Machine) -> list[tuple[str, Part, Pose]]:
     """Table and front face with their slots, as parts in the machine frame."""
     table = machine.table
@@ -48,7 +68,8 @@ def machine_parts(machine: Machine) -> list[tuple[str, Part, Pose]]:
     across, length = (table.depth, table.width) if along_x else (table.width, table.depth)
     outline = _slotted(0.0, across, -table.thickness, 0.0, slots)
     pose = _along_x() if along_x else Pose.to(0, table.depth, 0) @ Pose.turned("x", 90)
-    parts = [("table", Part("table", "table", Fixed(), outline, length), pose)]
+    parts = [("table", Part("table", "table", _stuff(table.fixing), outline, length,
+                            _grid_holes(table)), pose)]  # fmt: skip
     face = machine.front_face
     if face is not None:
         width = face_width(machine)
@@ -63,11 +84,40 @@ def machine_parts(machine: Machine) -> list[tuple[str, Part, Pose]]:
         parts.append(
             (
                 "front face",
-                Part("front_face", "front face", Fixed(), flat_outline, width.most - width.least),
+                Part(
+                    "front_face",
+                    "front face",
+                    _stuff(face.fixing),
+                    flat_outline,
+                    width.most - width.least,
+                ),
                 stand,
             )
         )
     return parts
+
+
+def _stuff(fixing: Anchors) -> Fixed:
+    return Fixed(
+        "medium-density fibreboard (MDF)" if isinstance(fixing, Spoilboard) else "aluminium"
+    )
+
+
+def _grid_holes(table: Table) -> tuple[Cut, ...]:
+    """The table's threaded holes, drawn with the thread's diameter, through and through.
+
+    A table without slots is drawn standing, its thickness along y: local x, z are x and depth - y.
+    """
+    if not isinstance(table.fixing, Holes):
+        return ()
+    holes, diameter = table.fixing, thread(table.fixing.thread).major_diameter
+    x, y = holes.first
+    return tuple(
+        Cut(f"hole {i + 1}, {j + 1}", Face.BACK,
+            Outline.circle(x + i * holes.pitch, table.depth - y - j * holes.pitch, diameter),
+            Does.HOLE)
+        for i in range(holes.columns) for j in range(holes.rows)
+    )  # fmt: skip
 
 
 def _along_x() -> Pose:

@@ -34,7 +34,9 @@ def test_numbers_worked_by_hand(ring, name, value):
 @pytest.mark.parametrize(("diameter", "dy"), [(31.5, 1.125), (33.75, 0.0), (36, -1.125)])
 def test_a_thinner_piece_sits_nearer_to_the_machine(ring, diameter, dy):
     """Its radius is 1.125 less, so the fixed seat lets its axis come 1.125 closer (+y)."""
-    assert ring.kind.offset_of(ring.n, diameter).dy == pytest.approx(dy, abs=1e-9)
+    assert ring.kind.offset_of(ring.n, {"grip_diameter": diameter}).dy == pytest.approx(
+        dy, abs=1e-9
+    )
 
 
 @pytest.mark.parametrize("limit", list(Limit))

@@ -46,6 +46,7 @@ half, at the machine: the thinner it is, the further its axis lies towards +y.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import Annotated
 
 from pydantic import BaseModel, Field
 
@@ -56,7 +57,7 @@ from jigs.kinds.split_ring.parts import all_parts
 from jigs.kinds.split_ring.standing import all_poses, piece_place
 from jigs.mechanics.liner import axis_offset
 from jigs.model.finding import Finding
-from jigs.model.kind import Offset, Placed
+from jigs.model.kind import BoardHole, FromStock, Offset, Placed
 from jigs.model.number import Book, Number, Standing
 from jigs.model.part import Part
 from jigs.model.pose import Vec
@@ -68,9 +69,15 @@ class SplitRingOptions(BaseModel):
 
     model_config = READ_CONFIG
     wood: str = Field(default="beech", description="of the two halves")
-    board: str = Field(default="", description="name of the board; the first if left out")
-    sheet: str = Field(default="", description="of back board and shelf; the first if left out")
-    lining: str = Field(default="", description="name of the lining; the first if left out")
+    board: Annotated[str, FromStock("boards")] = Field(
+        default="", description="name of the board; the first if left out"
+    )
+    sheet: Annotated[str, FromStock("sheets")] = Field(
+        default="", description="of back board and shelf; the first if left out"
+    )
+    lining: Annotated[str, FromStock("linings")] = Field(
+        default="", description="name of the lining; the first if left out"
+    )
 
 
 class SplitRing:
@@ -162,10 +169,14 @@ class SplitRing:
         """What must hold of the ring's numbers for the whole batch."""
         return number_checks(n)
 
-    def offset_of(self, n: Book, diameter: float) -> Offset:
-        """dy of a piece of that diameter from the work zero, closed: e(r) - e(r nominal)."""
-        e = axis_offset(n.lined_radius, diameter / 2, n.squeeze)
+    def offset_of(self, n: Book, sizes: Mapping[str, float]) -> Offset:
+        """dy of a piece of that grip diameter, closed: e(r) - e(r nominal)."""
+        e = axis_offset(n.lined_radius, sizes["grip_diameter"] / 2, n.squeeze)
         return Offset(dx=0.0, dy=e - n.nominal_offset, dz=None)
+
+    def board_holes(self, n: Book) -> Sequence[BoardHole]:
+        """None: it hangs in slots."""
+        return []
 
 
 def _bolted(bolt: str, under_head: str, under_nut: str) -> list[Contact]:

@@ -9,7 +9,7 @@ from jigs.model.pose import Vec
 from jigs.outputs.cad.picture import write_picture
 from jigs.outputs.cad.step import write_step
 from jigs.outputs.cad.stl import write_stl
-from jigs.outputs.cad.tree import leaves
+from jigs.outputs.cad.tree import Group, leaves
 from jigs.outputs.cad.trees import jig_tree, machine_tree, part_leaf, setup_tree
 from jigs.outputs.cut_outlines import made_parts
 from jigs.outputs.report import verdict_of
@@ -29,7 +29,7 @@ def description(scene: Scene, findings: Sequence[Finding]) -> str:
 
 
 def write_solids(scene: Scene, findings: Sequence[Finding], out: Publication) -> None:
-    """STEP and STL of each made part; STEP of each setup and of everything on the machine."""
+    """STEP and STL of each made part; STEP of each setup, by itself and on the machine."""
     told = description(scene, findings)
     for jig, part in made_parts(scene.design):
         shape = scene.part(jig, part)
@@ -40,18 +40,22 @@ def write_solids(scene: Scene, findings: Sequence[Finding], out: Publication) ->
         write_stl(shape, out.path(f"{name}.stl"), TOLERANCE.mesh, TOLERANCE.mesh_angle)
     for setup in scene.design.setups:
         write_step(setup_tree(scene, setup), out.path(f"setups/{setup.name}.step"), told)
-    write_step(machine_tree(scene), out.path("on the machine.step"), told)
+        on_machine = out.path(f"setups/{setup.name} on the machine.step")
+        write_step(machine_tree(scene, setup), on_machine, told)
 
 
 def write_pictures(scene: Scene, out: Publication) -> list[str]:
-    """A plain picture of each jig and one of everything; notes where none could be drawn."""
+    """A plain picture of each jig and each setup; notes where none could be drawn."""
     notes = []
-    trees = [
-        (jig.name, jig_tree(scene, setup, jig.name), jig.kind.seen_from)
-        for setup in scene.design.setups
-        for jig in setup.jigs
-    ]
-    for name, tree, seen_from in [*trees, ("on the machine", machine_tree(scene), FROM_THE_FRONT)]:
+    trees: list[tuple[str, Group, Vec]] = []
+    for setup in scene.design.setups:
+        trees += [
+            (jig.name, jig_tree(scene, setup, jig.name), jig.frame.rotate(jig.kind.seen_from))
+            for jig in setup.jigs
+        ]
+        name = f"{setup.name} on the machine"
+        trees.append((name, machine_tree(scene, setup), FROM_THE_FRONT))
+    for name, tree, seen_from in trees:
         if not any(True for _ in leaves(tree)):
             continue
         path = out.path(f"pictures/{name}.png")

@@ -10,7 +10,7 @@ from jigs.outputs.cad.look import PIECE as PIECE_COLOUR
 from jigs.outputs.cad.look import colour_of
 from jigs.outputs.cad.tree import Group, Leaf
 from jigs.sizing import Setup
-from jigs.solids.scene import PIECE, Scene, Standing
+from jigs.solids.scene import PIECE, Scene, Standing, material_of
 
 
 def setup_tree(scene: Scene, setup: Setup, state: State = SHOWN) -> Group:
@@ -20,18 +20,15 @@ def setup_tree(scene: Scene, setup: Setup, state: State = SHOWN) -> Group:
     return Group(setup.name, (*(g for g in groups if g), *_pieces(standing)))
 
 
-def machine_tree(scene: Scene, state: State = SHOWN) -> Group:
-    """Everything on the machine, origin at the table's front left corner."""
+def machine_tree(scene: Scene, setup: Setup, state: State = SHOWN) -> Group:
+    """A setup on the machine, origin at the table's front left corner."""
     machine = tuple(
-        Leaf(name, part.title, shape, pose, colour_of("aluminium"))
-        for name, part, pose, shape in scene.machine()
+        Leaf(name, part.title, shape, pose, colour_of(material_of(part)))
+        for name, part, pose, shape in scene.machine_for(setup)
     )
-    setups = tuple(
-        Group(tree.name, tree.members, setup.work_zero)
-        for setup in scene.design.setups
-        for tree in [setup_tree(scene, setup, state)]
-    )
-    return Group(scene.design.job.model.job, (Group("machine", machine), *setups))
+    tree = setup_tree(scene, setup, state)
+    placed = Group(tree.name, tree.members, setup.work_zero)
+    return Group(scene.design.job.model.job, (Group("machine", machine), placed))
 
 
 def jig_tree(scene: Scene, setup: Setup, jig: str, state: State = SHOWN) -> Group:
