@@ -13,7 +13,14 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from jigs.tables.boards import Board, board
-    from jigs.tables.bolts import CoachBolt, HexBolt, coach_bolt, hex_bolt
+    from jigs.tables.bolts import (
+        CoachBolt,
+        HexBolt,
+        SocketScrew,
+        coach_bolt,
+        hex_bolt,
+        socket_screw,
+    )
     from jigs.tables.friction import FrictionPair, friction_pair
     from jigs.tables.inserts_screws import (
         CompressionSpring,
@@ -25,7 +32,7 @@ if TYPE_CHECKING:
         wood_insert,
         wood_screw,
     )
-    from jigs.tables.lengths import SoldLengths, next_length, sold_lengths
+    from jigs.tables.lengths import SoldLengths, next_length, sold_lengths, sold_sizes
     from jigs.tables.nuts_washers import (
         ClearanceHole,
         HexNut,
@@ -42,7 +49,15 @@ if TYPE_CHECKING:
         gent_modulus,
         rubber_shear,
     )
-    from jigs.tables.t_slots import TSlot, TSlotBolt, TSlotNut, t_slot, t_slot_bolt, t_slot_nut
+    from jigs.tables.t_slots import (
+        TSlot,
+        TSlotBolt,
+        TSlotNut,
+        t_slot,
+        t_slot_bolt,
+        t_slot_bolts,
+        t_slot_nut,
+    )
     from jigs.tables.threads import (
         PropertyClass,
         Thread,
@@ -56,7 +71,14 @@ if TYPE_CHECKING:
 
 _HOME = {
     "boards": ("Board", "board"),
-    "bolts": ("CoachBolt", "HexBolt", "coach_bolt", "hex_bolt"),
+    "bolts": (
+        "CoachBolt",
+        "HexBolt",
+        "SocketScrew",
+        "coach_bolt",
+        "hex_bolt",
+        "socket_screw",
+    ),
     "friction": ("FrictionPair", "friction_pair"),
     "inserts_screws": (
         "CompressionSpring",
@@ -68,7 +90,7 @@ _HOME = {
         "wood_insert",
         "wood_screw",
     ),
-    "lengths": ("SoldLengths", "next_length", "sold_lengths"),
+    "lengths": ("SoldLengths", "next_length", "sold_lengths", "sold_sizes"),
     "nuts_washers": (
         "ClearanceHole",
         "HexNut",
@@ -79,7 +101,15 @@ _HOME = {
     ),
     "register": ("all_tables", "rows_of"),
     "rubber": ("FilledRubber", "RubberShear", "filled_rubber", "gent_modulus", "rubber_shear"),
-    "t_slots": ("TSlot", "TSlotBolt", "TSlotNut", "t_slot", "t_slot_bolt", "t_slot_nut"),
+    "t_slots": (
+        "TSlot",
+        "TSlotBolt",
+        "TSlotNut",
+        "t_slot",
+        "t_slot_bolt",
+        "t_slot_bolts",
+        "t_slot_nut",
+    ),
     "threads": (
         "PropertyClass",
         "Thread",
@@ -105,6 +135,7 @@ __all__ = [
     "HexNut",
     "PropertyClass",
     "RubberShear",
+    "SocketScrew",
     "SoldLengths",
     "TSlot",
     "TSlotBolt",
@@ -132,9 +163,12 @@ __all__ = [
     "rows_of",
     "rubber_shear",
     "size_name",
+    "socket_screw",
     "sold_lengths",
+    "sold_sizes",
     "t_slot",
     "t_slot_bolt",
+    "t_slot_bolts",
     "t_slot_nut",
     "thread",
     "washer",

@@ -1,4 +1,4 @@
-"""Hexagon bolts and screws, coach bolts (round head, square neck): heads and thread lengths."""
+"""Hexagon bolts and screws, socket screws, coach bolts: heads and thread lengths."""
 
 from __future__ import annotations
 
@@ -72,9 +72,38 @@ class CoachBolt:
         return min(max(length - self.neck_depth, 0.0), _thread_length(self, length))
 
 
+@dataclass(frozen=True)
+class SocketScrew:
+    """A cylindrical head with a hexagon socket. Lengths in mm; head sizes are the largest.
+
+    head_diameter is of a plain head, head_diameter_knurled of a knurled one (the larger).
+    """
+
+    size: str
+    head_diameter: float
+    head_diameter_knurled: float
+    head_height: float
+    socket_size: float
+    socket_depth: float
+    thread_length_basic: float
+    source: str
+    reliability: str
+
+    def thread_length(self, length: float) -> float:
+        """Return the threaded length of a screw of this length (under the head), in mm.
+
+        A screw not longer than that is threaded to the head. Source: ISO 4762, ASME B18.3.
+        """
+        return min(length, self.thread_length_basic)
+
+
 HEX_BOLTS = Table("hex bolts", HexBolt, ("hex_bolts.csv", "hex_bolts_inch.csv"), lambda r: r.size)
 COACH_BOLTS = Table(
     "coach bolts", CoachBolt, ("coach_bolts.csv", "coach_bolts_inch.csv"), lambda r: r.size
+)
+
+SOCKET_SCREWS = Table(
+    "socket screws", SocketScrew, ("socket_screws.csv", "socket_screws_inch.csv"), lambda r: r.size
 )
 
 
@@ -92,6 +121,14 @@ def coach_bolt(size: str) -> CoachBolt:
     Raises: TableError.
     """
     return COACH_BOLTS.find(size_name(size))
+
+
+def socket_screw(size: str) -> SocketScrew:
+    """Return the socket head cap screw of a size: ISO 4762, inch ASME B18.3.
+
+    Raises: TableError.
+    """
+    return SOCKET_SCREWS.find(size_name(size))
 
 
 def _thread_length(row: HexBolt | CoachBolt, length: float) -> float:

@@ -10,7 +10,7 @@ from jigs.tables.threads import size_name
 
 @dataclass(frozen=True)
 class WoodInsert:
-    """A screwed insert with a metric thread inside. Lengths in mm."""
+    """A screwed insert with a machine thread inside. Lengths in mm."""
 
     size: str
     length: float
@@ -65,14 +65,22 @@ class CompressionSpring:
         return self.inner_diameter + 2 * self.wire_diameter
 
 
-WOOD_INSERTS = Table("wood inserts", WoodInsert, ("wood_inserts.csv",), lambda row: row.size)
+WOOD_INSERTS = Table(
+    "wood inserts",
+    WoodInsert,
+    ("wood_inserts.csv", "wood_inserts_inch.csv"),
+    lambda row: row.size,
+)
 WOOD_SCREWS = Table("wood screws", WoodScrew, ("wood_screws.csv",), lambda row: f"{row.diameter:g}")
 DOWELS = Table("dowels", Dowel, ("dowels.csv",), lambda row: f"{row.diameter:g}")
 SPRINGS = Table("springs", CompressionSpring, ("springs.csv",), lambda row: row.size)
 
 
 def wood_insert(size: str) -> WoodInsert:
-    """Return the screwed insert with this thread. Raises: TableError. Source: DIN 7965."""
+    """Return the screwed insert with this thread.
+
+    Raises: TableError. Source: DIN 7965; inch: common practice, no source, measure yours.
+    """
     return WOOD_INSERTS.find(size_name(size))
 
 

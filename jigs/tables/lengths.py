@@ -35,13 +35,10 @@ def sold_lengths(family: str, size: str) -> tuple[float, ...]:
     """Return the lengths sold, in mm, shortest first.
 
     Parameters: family = `hex bolt` (part thread), `hex screw` (threaded to the head),
-    `coach bolt`, `T-slot bolt`, `threaded rod`; size = `M8`, `1/4`.
+    `socket screw`, `coach bolt`, `T-slot bolt`, `threaded rod` (bars); size = `M8`, `1/4`.
     Raises: TableError. Source: steps of ISO 888; what one shop stocks is common practice.
     """
-    of_family = [row for row in LENGTHS.rows if plain(row.family) == plain(family)]
-    if not of_family:
-        families = dict.fromkeys(row.family for row in LENGTHS.rows)
-        raise TableError(LENGTHS.name, family, list(families))
+    of_family = _of_family(family)
     name = size_name(size)
     for row in of_family:
         if plain(row.size) == plain(name):
@@ -49,6 +46,14 @@ def sold_lengths(family: str, size: str) -> tuple[float, ...]:
     raise TableError(
         f"{LENGTHS.name} of {of_family[0].family}", size, [row.size for row in of_family]
     )
+
+
+def sold_sizes(family: str) -> tuple[str, ...]:
+    """Return the sizes in which a family is sold, smallest first, metric before inch.
+
+    Raises: TableError with the families there are.
+    """
+    return tuple(row.size for row in _of_family(family))
 
 
 def next_length(family: str, size: str, at_least: float) -> float:
@@ -65,3 +70,11 @@ def next_length(family: str, size: str, at_least: float) -> float:
         f"{at_least:.1f} mm or longer",
         [f"{length:g}" for length in there_is],
     )
+
+
+def _of_family(family: str) -> list[SoldLengths]:
+    of_family = [row for row in LENGTHS.rows if plain(row.family) == plain(family)]
+    if not of_family:
+        families = dict.fromkeys(row.family for row in LENGTHS.rows)
+        raise TableError(LENGTHS.name, family, list(families))
+    return of_family

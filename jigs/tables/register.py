@@ -26,6 +26,7 @@ def all_tables() -> dict[str, tuple[Sourced, ...]]:
             threads.THREADS,
             threads.PROPERTY_CLASSES,
             bolts.HEX_BOLTS,
+            bolts.SOCKET_SCREWS,
             bolts.COACH_BOLTS,
             nuts_washers.HEX_NUTS,
             nuts_washers.WASHERS,

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
+from jigs.errors import TableError
 from jigs.tables._load import Table
 
 
@@ -60,10 +62,14 @@ class TSlotNut:
 
 @dataclass(frozen=True)
 class TSlotBolt:
-    """The square head of a T-slot bolt in mm; head_width and head_height are the largest."""
+    """The square head of a T-slot bolt in mm; head_width and head_height are the largest.
+
+    series = `metric` or `inch`: the thread's, and the slot's that it is made for.
+    """
 
     throat_width: float
     thread: str
+    series: str
     head_width: float
     head_width_min: float
     head_height: float
@@ -77,7 +83,10 @@ T_SLOT_NUTS = Table(
     "T-slot nuts", TSlotNut, ("t_slot_nuts.csv",), lambda row: f"{row.throat_width:g}"
 )
 T_SLOT_BOLTS = Table(
-    "T-slot bolts", TSlotBolt, ("t_slot_bolts.csv",), lambda row: f"{row.throat_width:g}"
+    "T-slot bolts",
+    TSlotBolt,
+    ("t_slot_bolts.csv", "t_slot_bolts_inch.csv"),
+    lambda row: f"{row.throat_width:g}",
 )
 
 
@@ -98,8 +107,20 @@ def t_slot_nut(throat_width: float) -> TSlotNut:
 
 
 def t_slot_bolt(throat_width: float) -> TSlotBolt:
-    """Return the bolt head for the slot with this throat, in mm.
+    """Return the bolt head for the slot with this throat, in mm (an inch one: 9/32 in = 7.14375).
 
     Raises: TableError. Source: ASME B5.1M; DIN 787 heads are the same, its threads are thicker.
     """
     return T_SLOT_BOLTS.find(f"{throat_width:g}")
+
+
+def t_slot_bolts(series: Literal["metric", "inch"]) -> tuple[TSlotBolt, ...]:
+    """Return the bolts of a series, smallest first, to choose from for a slot that was measured.
+
+    Raises: TableError for another series. Source: ASME B5.1M.
+    """
+    rows = tuple(row for row in T_SLOT_BOLTS.rows if row.series == series)
+    if not rows:
+        known = dict.fromkeys(row.series for row in T_SLOT_BOLTS.rows)
+        raise TableError(f"{T_SLOT_BOLTS.name} by series", series, list(known))
+    return tuple(sorted(rows, key=lambda row: row.throat_width))

@@ -16,7 +16,7 @@ from jigs.reading.names import usable_name
 from jigs.units import ValueRefused
 
 CONFIGS = Path(__file__).parents[2] / "configs"
-JOB = (CONFIGS / "allotment.yaml").read_text(encoding="utf-8")
+JOB = (Path(__file__).parents[1] / "one_setup.yaml").read_text(encoding="utf-8")
 MACHINE = (CONFIGS / "machines/bench_router.yaml").read_text(encoding="utf-8")
 MACHINE_FILE = "machines/bench_router.yaml"
 Edits = Sequence[tuple[str, str]]

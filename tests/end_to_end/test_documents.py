@@ -60,7 +60,7 @@ def test_explain_says_rule_inputs_and_source(monkeypatch):
     given = CliRunner().invoke(
         main, shlex.split("explain configs/allotment.yaml grip_diameter_least")
     )
-    assert "given in allotment.yaml:16" in given.output
+    assert "given in allotment.yaml:17" in given.output
 
 
 def test_explain_of_an_unknown_number_names_the_nearest(monkeypatch):

@@ -239,7 +239,8 @@ def test_inch_hex_nut(
 
 @pytest.mark.parametrize(
     ("size", "din_height", "grams"),
-    [  # DIN 934: heights seen (din-934.com/dimensions), masses per piece from memory
+    [  # DIN 934: heights seen (din-934.com/dimensions), masses per piece as in the mass table of
+        # repository mushroom4code/traiv_dev-1c-bitrix (poleznoe/ves-izdeliy-po-din/din-934)
         ("M4", 3.2, 0.81),
         ("M5", 4.0, 1.23),
         ("M6", 5.0, 2.50),

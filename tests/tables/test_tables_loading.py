@@ -93,6 +93,7 @@ def test_every_least_is_below_its_most() -> None:
         (lambda: tables.thread("M8x1"), "M8x1", ("M8x1.25", "1/4-20 UNC")),
         (lambda: tables.thread("1/4-28"), "1/4-28", ("1/4-20 UNC",)),
         (lambda: tables.hex_bolt("M20"), "M20", ("M16", "1/2")),
+        (lambda: tables.socket_screw("M20"), "M20", ("M16", "5/8")),
         (lambda: tables.coach_bolt("M4"), "M4", ("M5", "1/4")),
         (lambda: tables.hex_nut("8"), "8", ("M8",)),
         (lambda: tables.washer("M7"), "M7", ("M6", "M8")),

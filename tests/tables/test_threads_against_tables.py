@@ -10,7 +10,7 @@ import pytest
 from jigs.tables import designation, proof_load, property_class, size_name, thread
 
 METRIC = ("M4", "M5", "M6", "M8", "M10", "M12", "M16", "M20")
-INCH = ("1/4", "5/16", "3/8", "1/2")
+INCH = ("1/4", "5/16", "3/8", "1/2", "5/8")
 
 
 @pytest.mark.parametrize(
@@ -69,13 +69,16 @@ def test_stress_area_formula(size: str, area: float) -> None:
 
 @pytest.mark.parametrize(
     ("size", "root_area_in2"),
-    [("1/4", 0.0269), ("5/16", 0.0454), ("3/8", 0.0678), ("1/2", 0.1257)],
+    [("1/4", 0.0269), ("5/16", 0.0454), ("3/8", 0.0678), ("1/2", 0.1257), ("5/8", 0.202)],
 )
 def test_inch_root_area_is_below_ours(size: str, root_area_in2: float) -> None:
-    """Shigley, 9th ed., Table 8-2: his root is D - 1.299038/n, ours the bolt's D - 1.226869/n."""
+    """Shigley, 9th ed., Table 8-2: his root is D - 1.299038/n, ours the bolt's D - 1.226869/n.
+
+    Four places of print, three for 5/8 (that row from memory).
+    """
     row = thread(size)
     his = math.pi / 4 * (row.major_diameter - 1.299038 * row.pitch) ** 2
-    assert his / 25.4**2 == pytest.approx(root_area_in2, abs=0.00006)
+    assert his / 25.4**2 == pytest.approx(root_area_in2, abs=0.0005 if size == "5/8" else 0.00006)
     assert his < math.pi / 4 * row.core_diameter**2 < row.tensile_stress_area
 
 
@@ -94,6 +97,7 @@ def test_inch_root_area_is_below_ours(size: str, root_area_in2: float) -> None:
         ("5/16", 0.2570 * 25.4),
         ("3/8", 5 / 16 * 25.4),
         ("1/2", 27 / 64 * 25.4),
+        ("5/8", 17 / 32 * 25.4),
     ],
 )
 def test_tapping_drill(size: str, drill: float) -> None:

@@ -1,0 +1,197 @@
+"""Where a jig on the table finds its hold-downs: slots, holes, or a board to screw into.
+
+Positions are in the **turned frame**: the machine frame turned about its own origin as the jig is,
+so that u runs along the jig's x and v along its y. An empty tuple of positions means: anywhere.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import combinations
+
+from jigs import tables
+from jigs.errors import DesignError
+
+Positions = tuple[float, ...]
+
+CLEAR_ENOUGH = 3.0
+"""mm between a foot and the mouth of a slot; more is no better. Common practice, no source."""
+
+_GRID = 0.5
+"""mm: places for the piece are tried in steps of this."""
+
+
+def turned_positions(
+    slots_along: str, slots_at: Positions, columns: Positions, rows: Positions, turn: int
+) -> tuple[Positions, Positions]:
+    """Anchors along u and along v, each sorted; empty = anywhere.
+
+    Slots along y are listed in x and free in y; a hole grid is listed in both.
+    """
+    x = slots_at if slots_along == "y" else columns
+    y = slots_at if slots_along == "x" else rows
+    return _along(x, y, turn), _across(x, y, turn)
+
+
+def turned_extent(width: float, depth: float, turn: int) -> tuple[float, float, float, float]:
+    """(u least, u most, v least, v most) of the table, mm."""
+    x, y = (0.0, width), (0.0, depth)
+    u, v = _along(x, y, turn), _across(x, y, turn)
+    return (u[0], u[1], v[0], v[1])
+
+
+def machine_place(u: float, v: float, turn: int) -> tuple[float, float]:
+    """A place of the turned frame in the machine frame, mm."""
+    return {0: (u, v), 90: (-v, u), 180: (-u, -v), 270: (v, -u)}[turn % 360]
+
+
+def _along(x: Positions, y: Positions, turn: int) -> Positions:
+    """What is listed in the machine's x and y, seen along the jig's x."""
+    return {0: x, 90: y, 180: _negative(x), 270: _negative(y)}[turn % 360]
+
+
+def _across(x: Positions, y: Positions, turn: int) -> Positions:
+    """What is listed in the machine's x and y, seen along the jig's y."""
+    return {0: y, 90: _negative(x), 180: _negative(y), 270: x}[turn % 360]
+
+
+def _negative(positions: Positions) -> Positions:
+    return tuple(sorted(-p for p in positions))
+
+
+def clear_of_slots(low: float, high: float, slots: Positions, mouth: float) -> float:
+    """Least distance between a foot from low to high and any slot's mouth, mm; negative = over one.
+
+    A foot that spans a slot is judged by its edges: they must stand on metal.
+    """
+    if not slots or mouth <= 0:
+        return math.inf
+    return min(abs(edge - s) - mouth / 2 for s in slots for edge in (low, high))
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """Two anchors and the middle of the piece between them, mm, in the turned frame."""
+
+    first: float
+    middle: float
+    second: float
+
+
+@lru_cache(maxsize=64)
+def two_sided(
+    listed: Positions, least_first: float, least_second: float, foot: float, mouth: float,
+    table: tuple[float, float],
+) -> Pair:  # fmt: skip
+    """Anchors before and behind a piece, at least so far from its middle; nearest together wins.
+
+    Anywhere: both at their least distance, the piece in the table's middle.
+    Raises DesignError naming the distance that is needed and the greatest there is.
+    """
+    centre = sum(table) / 2
+    if not listed:
+        return Pair(centre - least_first, centre, centre + least_second)
+    need = least_first + least_second
+    found = [
+        (a, b, _place_between(a + least_first, b - least_second, foot, listed, mouth))
+        for a, b in combinations(listed, 2)
+        if b - a >= need - 1e-9
+    ]
+    if not found:
+        raise DesignError(
+            "anchors",
+            f"two anchors {need:.0f} mm or more apart are needed, the furthest are "
+            f"{max(listed) - min(listed):.0f} mm apart",
+            f"slots or holes {need:.0f} mm apart, or the jig turned (fixed_side)",
+        )
+
+    def worth(option: tuple[float, float, tuple[float, float]]) -> tuple[float, float, float]:
+        a, b, (place, clear) = option
+        return (min(clear, CLEAR_ENOUGH), -round(b - a, 6), -abs(place - centre))
+
+    a, b, (place, _) = max(found, key=worth)
+    return Pair(a, place, b)
+
+
+def _place_between(
+    low: float, high: float, foot: float, slots: Positions, mouth: float
+) -> tuple[float, float]:
+    """The place from low to high where the foot stands clearest of slots: (place, clearance)."""
+    steps = max(0, math.floor((high - low) / _GRID + 1e-9))
+    middle = (low + high) / 2
+    places = sorted(
+        {middle, low, high, *(low + i * _GRID for i in range(steps + 1))},
+        key=lambda p: (abs(p - middle), p),
+    )
+    judged = [(p, clear_of_slots(p - foot / 2, p + foot / 2, slots, mouth)) for p in places]
+    return max(judged, key=lambda pc: min(pc[1], CLEAR_ENOUGH))
+
+
+@lru_cache(maxsize=64)
+def side_by_side(
+    listed: Positions, least: float, foot: float, mouth: float, table: tuple[float, float]
+) -> Pair:
+    """Two anchors at least so far apart with the piece midway, clear of slots.
+
+    Anywhere: at that distance, in the table's middle.
+    Raises DesignError naming the distance that is needed and the greatest there is.
+    """
+    centre = sum(table) / 2
+    if not listed:
+        return Pair(centre - least / 2, centre, centre + least / 2)
+    found = [(a, b) for a, b in combinations(listed, 2) if b - a >= least - 1e-9]
+    if not found:
+        raise DesignError(
+            "anchors",
+            f"two anchors {least:.0f} mm or more apart are needed, the furthest are "
+            f"{max(listed) - min(listed):.0f} mm apart",
+            f"slots or holes {least:.0f} mm apart, or the jig turned (fixed_side)",
+        )
+
+    def worth(pair: tuple[float, float]) -> tuple[float, float, float]:
+        middle = (pair[0] + pair[1]) / 2
+        clear = clear_of_slots(middle - foot / 2, middle + foot / 2, listed, mouth)
+        return (min(clear, CLEAR_ENOUGH), -round(pair[1] - pair[0], 6), -abs(middle - centre))
+
+    a, b = max(found, key=worth)
+    return Pair(a, (a + b) / 2, b)
+
+
+@dataclass(frozen=True, slots=True)
+class SlotHold:
+    """What holds in a T-slot: a T-slot bolt, or a T-slot nut with a piece of rod."""
+
+    by: str
+    throat: float
+    size: str
+    head_width: float
+    head_height: float
+
+
+def slot_hold(
+    hardware: str, mouth: float, wide: float, room: float, bolts: tuple[str, ...]
+) -> SlotHold:
+    """The largest T-slot bolt of the threads given, else nut, that goes into a slot as measured.
+
+    Raises DesignError with what the slot would need. Sources: ASME B5.1M, DIN 508.
+    """
+    rows = tables.t_slot_bolts("metric" if hardware == "metric" else "inch")
+    for bolt in reversed(rows):
+        fits = bolt.throat_width <= mouth + 1e-9 and bolt.head_width < wide
+        if fits and bolt.head_height < room and bolt.thread in bolts:
+            return SlotHold("T-slot bolt", bolt.throat_width, bolt.thread, bolt.head_width,
+                            bolt.head_height)  # fmt: skip
+    nuts = [row for row in tables.rows_of("T-slot nuts") if isinstance(row, tables.TSlotNut)]
+    for nut in sorted(nuts, key=lambda row: -row.throat_width):
+        fits = nut.throat_width <= mouth + 1e-9 and nut.foot_width < wide
+        if fits and nut.foot_height < room:
+            return SlotHold("T-slot nut", nut.throat_width, nut.thread, nut.foot_width,
+                            nut.foot_height)  # fmt: skip
+    raise DesignError(
+        "anchors",
+        f"neither a T-slot bolt nor a T-slot nut goes into a slot {mouth:g} wide, {wide:g} by "
+        f"{room:g} below",
+        "slots of 5 mm or more (DIN 508); measure mouth, wide and room again",
+    )

@@ -1,0 +1,341 @@
+"""Sizing rules of what holds the clamp on the table, and of where it stands there."""
+
+from __future__ import annotations
+
+from jigs import tables
+from jigs.kinds._anchoring import (
+    Pair,
+    SlotHold,
+    clear_of_slots,
+    machine_place,
+    side_by_side,
+    slot_hold,
+    turned_extent,
+    turned_positions,
+    two_sided,
+)
+from jigs.kinds._common import SLACK_OF_KEY, up_to
+from jigs.kinds._hardware import Shelf, length_for
+from jigs.kinds._knob import Knob
+from jigs.kinds.end_grain_clamp.sizing import COMMON, FINGERS, rule
+from jigs.model.number import Standing
+
+__all__ = ["KEY_GROOVE", "clear_land", "rule"]
+
+KEY_GROOVE = 6.0
+"""mm deep in the underside of the fixed base."""
+
+Positions = tuple[float, ...]
+
+HOLD_SIZES = ("M10", "M8", "M6", "M5", "3/8", "5/16", "1/4")
+"""Threads for which there are knobs that a hand can turn tight. Common practice, no source."""
+
+
+@rule(unit="deg", source="derived: the fixed jaw stands at the frame's -x")
+def turn(fixed_side: str) -> int:
+    """Turn of the jig's frame about z against the machine's."""
+    return {"left": 0, "front": 90, "right": 180, "back": 270}[fixed_side]
+
+
+@rule(source="derived: the piece stands on the table")
+def piece_top(length_nominal: float) -> float:
+    """Height of the nominal piece's end above the table."""
+    return length_nominal
+
+
+# What holds
+
+
+@rule(unit="", source="what the table offers", standing=Standing.TABLE)
+def hold_by(
+    table_anchors: str, hardware: str, table_slot_mouth: float, table_slot_wide: float,
+    table_slot_room: float,
+) -> str:  # fmt: skip
+    """What the hold-downs hold on to: T-slot bolt, T-slot nut, threaded hole, or insert."""
+    if table_anchors == "slots":
+        return _slot(hardware, table_slot_mouth, table_slot_wide, table_slot_room).by
+    return "threaded hole" if table_anchors == "holes" else "insert"
+
+
+@rule(unit="", source="ASME B5.1M, DIN 508, the table's own thread, or as the drawbolts",
+      standing=Standing.TABLE)  # fmt: skip
+def hold_size(
+    hold_by: str, hardware: str, table_slot_mouth: float, table_slot_wide: float,
+    table_slot_room: float, table_hole_thread: str, table_board_depth: float, drawbolt_size: str,
+) -> str:  # fmt: skip
+    """Thread of the hold-downs."""
+    if hold_by == "threaded hole":
+        return table_hole_thread
+    if hold_by == "insert":
+        sizes = ("M8", "M6", "M5") if drawbolt_size.startswith("M") else ("5/16", "1/4")
+        fitting = [s for s in sizes if tables.wood_insert(s).length <= table_board_depth]
+        return fitting[0] if drawbolt_size not in fitting else drawbolt_size
+    return _slot(hardware, table_slot_mouth, table_slot_wide, table_slot_room).size
+
+
+@rule(source="ASME B5.1M or DIN 508", standing=Standing.TABLE)
+def hold_throat(
+    hold_by: str, hardware: str, table_slot_mouth: float, table_slot_wide: float,
+    table_slot_room: float,
+) -> float:  # fmt: skip
+    """Throat that the T-slot bolts or nuts are made for; 0 = no slots."""
+    if not hold_by.startswith("T-slot"):
+        return 0.0
+    return _slot(hardware, table_slot_mouth, table_slot_wide, table_slot_room).throat
+
+
+def _slot(hardware: str, mouth: float, wide: float, room: float) -> SlotHold:
+    return slot_hold(hardware, mouth, wide, room, HOLD_SIZES)
+
+
+@rule(source="common practice, no source: six times the thread, up to the next 5 mm")
+def hold_knob_diameter(hold_size: str, knob_made: str) -> float:
+    """Diameter of the hold-downs' knobs over the lobes."""
+    return Knob(hold_size, knob_made).diameter
+
+
+@rule(source="common practice, no source: its thread, and as much wood below it as a nut is high")
+def hold_knob_height(hold_size: str, knob_made: str) -> float:
+    """Height of the hold-downs' knobs."""
+    return Knob(hold_size, knob_made).height
+
+
+@rule(source="ISO 7093 (large washers), or wide inch washers", standing=Standing.TABLE)
+def hold_washer(hold_size: str) -> float:
+    """Outer diameter of the washers under the hold-downs' knobs."""
+    return tables.washer(hold_size, "large").outer_diameter
+
+
+@rule(source="ISO 273 medium", standing=Standing.TABLE)
+def hold_hole(hold_size: str) -> float:
+    """Clearance holes and slots of the moving base."""
+    return tables.clearance_hole(hold_size).hole_medium
+
+
+@rule(source="ISO 273 fine where holes bring the base back, else medium", standing=Standing.TABLE)
+def fixed_hole(hold_size: str, hold_by: str) -> float:
+    """Clearance holes of the fixed base."""
+    row = tables.clearance_hole(hold_size)
+    return row.hole_fine if hold_by == "threaded hole" else row.hole_medium
+
+
+@rule(source="common practice, no source: one and a half times the thread, as deep as there is")
+def hold_below(
+    hold_by: str, hold_size: str, table_slot_lip: float, table_thickness: float,
+    hold_throat: float,
+) -> float:  # fmt: skip
+    """How far a hold-down's stud reaches below the table's surface; never to a slot's floor."""
+    if hold_by == "T-slot bolt":
+        return table_slot_lip
+    if hold_by == "T-slot nut":
+        return table_slot_lip + tables.t_slot_nut(hold_throat).foot_height
+    if hold_by == "insert":
+        return tables.wood_insert(hold_size).length
+    return min(table_thickness, up_to(1.5 * tables.thread(hold_size).major_diameter, 1))
+
+
+@rule(source="below the surface, base, washer, knob, two threads; next length that can be had",
+      standing=Standing.TABLE)  # fmt: skip
+def hold_length(
+    hold_below: float, sheet_most: float, hold_size: str, hold_knob_height: float, hold_by: str,
+    shelf: Shelf,
+) -> float:  # fmt: skip
+    """Length of the hold-downs' studs."""
+    need = hold_below + sheet_most + tables.washer(hold_size, "large").thickness
+    need += hold_knob_height + 2 * tables.thread(hold_size).pitch
+    family = "T-slot bolt" if hold_by == "T-slot bolt" else "threaded rod"
+    return length_for(shelf, family, hold_size, need)
+
+
+# Where it stands
+
+
+@rule(source="derived: face, rib, knob and fingers")
+def hold_reach(sheet_nominal: float, rib_depth: float, hold_knob_diameter: float) -> float:
+    """Least distance from a face's inner side to its hold-downs."""
+    return up_to(sheet_nominal + rib_depth + hold_knob_diameter / 2 + FINGERS, 1)
+
+
+@rule(source="derived: anchors across x, in the frame turned as the jig is; empty = anywhere")
+def anchors_u(
+    table_slots_along: str, table_slots_at: Positions, table_hole_columns: Positions,
+    table_hole_rows: Positions, turn: int,
+) -> tuple[float, ...]:  # fmt: skip
+    """Where hold-downs can stand along the jig's x."""
+    return turned_positions(
+        table_slots_along, table_slots_at, table_hole_columns, table_hole_rows, turn
+    )[0]
+
+
+@rule(source="derived: anchors across y, in the frame turned as the jig is; empty = anywhere")
+def anchors_v(
+    table_slots_along: str, table_slots_at: Positions, table_hole_columns: Positions,
+    table_hole_rows: Positions, turn: int,
+) -> tuple[float, ...]:  # fmt: skip
+    """Where hold-downs can stand along the jig's y."""
+    return turned_positions(
+        table_slots_along, table_slots_at, table_hole_columns, table_hole_rows, turn
+    )[1]
+
+
+@rule(source="derived: the table's extent in the frame turned as the jig is")
+def table_extent(table_width: float, table_depth: float, turn: int) -> tuple[float, ...]:
+    """u least and most, v least and most of the table."""
+    return turned_extent(table_width, table_depth, turn)
+
+
+@rule(source="the two nearest anchors that leave room behind both jaws, the piece on a land")
+def place_u(
+    anchors_u: Positions, hold_reach: float, width_nominal: float, backer_in_x: float,
+    width_most: float, closed_least: float, width_least: float, table_slot_mouth: float,
+    table_extent: Positions, opening: float,
+) -> tuple[float, ...]:  # fmt: skip
+    """Fixed hold-downs, piece's middle and moving hold-downs along the turned frame's u."""
+    half = width_nominal / 2
+    # Behind the moving face the slot must reach even when the jaw is open.
+    pair = two_sided(
+        anchors_u, hold_reach + half, hold_reach + opening - half, width_most, table_slot_mouth,
+        (table_extent[0], table_extent[1]),
+    )  # fmt: skip
+    return (pair.first, pair.middle, pair.second)
+
+
+@rule(source="common practice, no source: beside the piece by 20 mm, and knobs clear of each other")
+def hold_spread(
+    depth_most: float, hold_knob_diameter: float, anchors_v: Positions, drawbolt_y: float
+) -> float:
+    """Least distance between the two hold-downs of a base, along y."""
+    least = max(depth_most + 40, hold_knob_diameter + 10)
+    return least if anchors_v else max(least, 2 * drawbolt_y - hold_knob_diameter)
+
+
+@rule(
+    source="two anchors that far apart, the piece midway on a land; anywhere where none are listed"
+)
+def place_v(
+    anchors_v: Positions, hold_spread: float, depth_most: float, table_slot_mouth: float,
+    table_extent: Positions,
+) -> tuple[float, ...]:  # fmt: skip
+    """Hold-downs, piece's middle and hold-downs along the turned frame's v."""
+    pair = side_by_side(
+        anchors_v, hold_spread, depth_most, table_slot_mouth, (table_extent[2], table_extent[3])
+    )
+    return (pair.first, pair.middle, pair.second)
+
+
+@rule(source="derived: from the piece's place in the turned frame")
+def clamp_x(place_u: Positions, place_v: Positions, turn: int) -> float:
+    """Where the clamp puts the piece's middle along the table's x."""
+    return machine_place(place_u[1], place_v[1], turn)[0]
+
+
+@rule(source="derived: from the piece's place in the turned frame")
+def clamp_y(place_u: Positions, place_v: Positions, turn: int) -> float:
+    """Where the clamp puts the piece's middle along the table's y."""
+    return machine_place(place_u[1], place_v[1], turn)[1]
+
+
+@rule(source="derived")
+def hold_fixed(place_u: Positions, width_nominal: float) -> float:
+    """From the fixed face's inner side back to its hold-downs (a)."""
+    return place_u[1] - place_u[0] - width_nominal / 2
+
+
+@rule(source="derived: with the jaw closed on the nominal piece")
+def hold_moving(place_u: Positions, width_nominal: float, backer_in_x: float) -> float:
+    """From the moving face's inner side back to its hold-downs (b)."""
+    return place_u[2] - place_u[1] - width_nominal / 2 - backer_in_x
+
+
+@rule(source="derived: half the distance of the anchors")
+def hold_y(place_v: Positions) -> float:
+    """From the piece's middle to the hold-downs along y."""
+    return (place_v[2] - place_v[0]) / 2
+
+
+@rule(unit="", source="derived: hold-downs in slots along x go with the base")
+def slides_along(table_slots_along: str, turn: int) -> bool:
+    """Do the moving base's hold-downs slide along the table's slots with it?"""
+    return table_slots_along == ("x" if turn % 180 == 0 else "y")
+
+
+@rule(source="derived: travel, hole and 2 mm; a round hole where the bolts slide with the base")
+def base_slot(travel: float, hold_hole: float, slides_along: bool) -> float:
+    """Length of the moving base's slots, ends and all."""
+    return hold_hole if slides_along else travel + hold_hole + 2
+
+
+@rule(source="derived: the slot's middle when the jaw stands half open")
+def base_slot_at(
+    hold_moving: float, opening: float, closed_least: float, width_nominal: float,
+    backer_in_x: float, slides_along: bool,
+) -> float:  # fmt: skip
+    """From the moving face's inner side back to the middle of its base's slots."""
+    if slides_along:
+        return hold_moving
+    return hold_moving + width_nominal + backer_in_x - (opening + closed_least) / 2
+
+
+@rule(source=COMMON)
+def base_width(jaw_length: float, hold_y: float, hold_knob_diameter: float) -> float:
+    """Width of the bases along y: the faces' length, or knob and 6 mm beyond the hold-downs."""
+    return max(jaw_length, up_to(2 * hold_y + hold_knob_diameter + 12, 1))
+
+
+@rule(source="common practice, no source: 6 mm beyond the knob")
+def fixed_base_end(hold_fixed: float, hold_knob_diameter: float) -> float:
+    """From the fixed face's inner side to the end of its base."""
+    return up_to(hold_fixed + hold_knob_diameter / 2 + 6, 1)
+
+
+@rule(source="common practice, no source: 6 mm beyond knob and slot")
+def moving_base_end(base_slot_at: float, base_slot: float, hold_knob_diameter: float) -> float:
+    """From the moving face's inner side to the end of its base."""
+    return up_to(base_slot_at + base_slot / 2 + hold_knob_diameter / 2 + 6, 1)
+
+
+# What brings the fixed base back
+
+
+@rule(unit="", source="derived: a key in a slot, dowels in a board, fine holes over threads")
+def located_by(hold_by: str, table_slot_mouth: float) -> str:
+    """What brings the fixed base back to its place: key, dowels, or holes."""
+    if hold_by == "insert":
+        return "dowels"
+    return "key" if hold_by.startswith("T-slot") and table_slot_mouth >= 5 else "holes"
+
+
+@rule(source=COMMON)
+def key_width(table_slot_mouth: float) -> float:
+    """Width of the key in the table's slot."""
+    return max(0.0, table_slot_mouth - SLACK_OF_KEY)
+
+
+@rule(source=COMMON)
+def key_reach(table_slot_lip: float) -> float:
+    """How far the key stands into the slot's mouth, clear of the wide part."""
+    return max(0.0, min(6.0, table_slot_lip - 2))
+
+
+@rule(source=COMMON)
+def stop_width(hold_washer: float) -> float:
+    """Width of the stop block that stays in the slot: the fixed base is pushed against it."""
+    return up_to(hold_washer + 16, 5)
+
+
+@rule(source="below the surface, block, washer, nut, two threads; next length that can be had",
+      standing=Standing.TABLE)  # fmt: skip
+def stop_length(
+    hold_below: float, sheet_most: float, hold_size: str, hold_by: str, shelf: Shelf
+) -> float:
+    """Length of the stop's bolt."""
+    need = hold_below + sheet_most + tables.washer(hold_size, "large").thickness
+    need += tables.hex_nut(hold_size).height + 2 * tables.thread(hold_size).pitch
+    family = "T-slot bolt" if hold_by == "T-slot bolt" else "threaded rod"
+    return length_for(shelf, family, hold_size, need)
+
+
+def clear_land(place: Pair | Positions, foot: float, slots: Positions, mouth: float) -> float:
+    """Clearance of a foot's edges from the mouths of the slots, mm, in the turned frame."""
+    middle = place.middle if isinstance(place, Pair) else place[1]
+    return clear_of_slots(middle - foot / 2, middle + foot / 2, slots, mouth)

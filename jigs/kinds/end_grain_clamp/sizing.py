@@ -1,0 +1,407 @@
+"""Sizing rules of jaws, fences and drawbolts, in the order in which a maker would ask for them."""
+
+from __future__ import annotations
+
+import math
+
+from jigs import tables
+from jigs.errors import DesignError
+from jigs.kinds._common import ROUTED_CORNER, up_to
+from jigs.kinds._hardware import Shelf, length_for, sizes_on
+from jigs.kinds._knob import Knob
+from jigs.model.number import Rules, Standing
+
+COMMON = "common practice, no source"
+rule = Rules()
+
+FACE_CLEAR = 0.5
+"""mm between the table and the foot of a face: the piece stands on the table, the face on none."""
+
+CHIP_REBATE = 3.0
+"""mm deep and high at the foot of each face's inner side: chips do not lift the piece."""
+
+FENCE_CLEAR = 2.0
+"""mm between the table and the foot of a fence."""
+
+FINGERS = 15.0
+"""mm round a knob for the fingers. Common practice, no source."""
+
+BELOW_CUTTER = 5.0
+"""mm that nothing of the jig comes nearer to what moves above it. Common practice, no source."""
+
+
+# What sweeps over the jaws
+
+
+@rule(source="derived: cutter, shank in the collet", standing=Standing.ASSUMED)
+def tip_to_nut(stick_out: float, cutter_length: float, shank: float) -> float:
+    """From the cutter's tip to the collet nut: the cut's stick_out, or what a short grip leaves."""
+    return stick_out or cutter_length - 2.5 * shank
+
+
+@rule(source="common practice, no source: half the cutter and 2 mm beyond the piece, both ends")
+def swept_x(
+    cut_does: str, cut_direction: str, cut_width: float, cutter_diameter: float, width_most: float
+) -> float:
+    """How far from the axis the cutter's edge comes, along the jig's x."""
+    return _swept(cut_does, cut_direction == "x", cut_width, cutter_diameter, width_most)
+
+
+@rule(source="common practice, no source: half the cutter and 2 mm beyond the piece, both ends")
+def swept_y(
+    cut_does: str, cut_direction: str, cut_width: float, cutter_diameter: float, depth_most: float
+) -> float:
+    """How far from the axis the cutter's edge comes, along the jig's y."""
+    return _swept(cut_does, cut_direction == "y", cut_width, cutter_diameter, depth_most)
+
+
+def _swept(does: str, along: bool, wide: float, cutter: float, across_piece: float) -> float:
+    if does == "tenon" or (does == "slot" and along):
+        return across_piece / 2 + 2 + cutter
+    return max(wide, cutter) / 2
+
+
+def highest(
+    length_least: float, cut_depth: float, tip_to_nut: float, under_gantry: float,
+    swept: float, inside: float, cutter_diameter: float, collet_nut_diameter: float,
+    dust_hood_diameter: float, dust_hood_below: float,
+) -> float:  # fmt: skip
+    """How high a thing that begins `inside` from the axis may stand on the table, mm."""
+    floor = length_least - cut_depth
+    path = swept - cutter_diameter / 2
+    tops = [length_least - BELOW_CUTTER, under_gantry - BELOW_CUTTER]
+    if swept > inside:
+        tops.append(floor - BELOW_CUTTER)
+    if path + collet_nut_diameter / 2 > inside:
+        tops.append(floor + tip_to_nut - BELOW_CUTTER)
+    if dust_hood_diameter and path + dust_hood_diameter / 2 > inside:
+        tops.append(floor + tip_to_nut - dust_hood_below - BELOW_CUTTER)
+    return math.floor(2 * min(tops) + 1e-9) / 2
+
+
+@rule(source="the least of what cutter, collet nut, dust hood and gantry leave, less 5 mm")
+def jaw_top(
+    length_least: float, cut_depth: float, tip_to_nut: float, under_gantry: float, swept_x: float,
+    width_least: float, cutter_diameter: float, collet_nut_diameter: float,
+    dust_hood_diameter: float, dust_hood_below: float,
+) -> float:  # fmt: skip
+    """Height of the jaws above the table."""
+    return highest(
+        length_least, cut_depth, tip_to_nut, under_gantry, swept_x, width_least / 2,
+        cutter_diameter, collet_nut_diameter, dust_hood_diameter, dust_hood_below,
+    )  # fmt: skip
+
+
+@rule(source="the least of what cutter, collet nut, dust hood and gantry leave, less 5 mm")
+def fence_top(
+    length_least: float, cut_depth: float, tip_to_nut: float, under_gantry: float, swept_y: float,
+    depth_least: float, cutter_diameter: float, collet_nut_diameter: float,
+    dust_hood_diameter: float, dust_hood_below: float, jaw_top: float,
+) -> float:  # fmt: skip
+    """Height of the fences above the table; no higher than the jaws."""
+    top = highest(
+        length_least, cut_depth, tip_to_nut, under_gantry, swept_y, depth_least / 2,
+        cutter_diameter, collet_nut_diameter, dust_hood_diameter, dust_hood_below,
+    )  # fmt: skip
+    return min(top, jaw_top)
+
+
+# Opening and backer
+
+
+@rule(source=COMMON)
+def backer(cut_does: str) -> float:
+    """Thickness of the sacrificial backer on the exit side of a slot; 0 = none is needed."""
+    return 6.0 if cut_does == "slot" else 0.0
+
+
+@rule(source="derived: a slot along the width leaves through the moving face")
+def backer_in_x(backer: float, cut_direction: str) -> float:
+    """Backer between piece and moving face."""
+    return backer if cut_direction == "x" else 0.0
+
+
+@rule(source="derived: a slot along the depth leaves through the datum fence")
+def backer_in_y(backer: float, cut_direction: str) -> float:
+    """Backer between piece and datum fence."""
+    return backer if cut_direction == "y" else 0.0
+
+
+@rule(source="common practice, no source: thickest piece and 3 mm")
+def opening(width_most: float, backer_in_x: float) -> float:
+    """Distance between the faces for loading."""
+    return width_most + backer_in_x + 3
+
+
+@rule(source="common practice, no source: thinnest piece less 1 mm")
+def closed_least(width_least: float, backer_in_x: float) -> float:
+    """Distance down to which the faces must be able to close."""
+    return width_least + backer_in_x - 1
+
+
+@rule(source="derived")
+def travel(opening: float, closed_least: float) -> float:
+    """Travel of the moving jaw."""
+    return opening - closed_least
+
+
+# Jaws
+
+
+@rule(source=COMMON)
+def dado_depth(sheet_nominal: float) -> float:
+    """Depth of the dados and of the face's rebate: a third of the sheet."""
+    return round(sheet_nominal / 3 * 2) / 2
+
+
+@rule(source="common practice, no source: the largest sheet thickness and 0.1 mm")
+def dado_width(sheet_most: float) -> float:
+    """Width of the dados and height of the rebate."""
+    return sheet_most + 0.1
+
+
+@rule(source="derived: the routed corners lie beyond the sheet that goes in")
+def dado_overrun() -> float:
+    """How far a stopped dado runs on, so that a square corner goes in."""
+    return ROUTED_CORNER
+
+
+@rule(
+    unit="",
+    source="common practice, no source: two, or as many as stand 45 mm apart; one where narrow",
+)
+def ribs(depth_least: float, sheet_most: float) -> int:
+    """Ribs behind each face."""
+    if depth_least / 2 < sheet_most / 2 + 3:
+        return 1
+    return max(2, 1 + math.floor((depth_least - sheet_most) / 45 + 1e-9))
+
+
+@rule(source="derived: within the piece's depth; 6 mm between two dados")
+def rib_at(ribs: int, depth_least: float, sheet_most: float) -> tuple[float, ...]:
+    """Middles of the ribs along y."""
+    if ribs < 1:
+        raise DesignError("rib_at", f"{ribs} ribs hold no face up", "1 rib or more")
+    if ribs == 1:
+        return (0.0,)
+    reach = max(depth_least / 2 - sheet_most / 2, sheet_most / 2 + 3)
+    return tuple(round(-reach + 2 * reach * i / (ribs - 1), 6) for i in range(ribs))
+
+
+@rule(source=COMMON)
+def rib_height(jaw_top: float) -> float:
+    """Top of the ribs above the table: 10 mm below the jaw's."""
+    return jaw_top - 10
+
+
+@rule(source="common practice, no source: half the jaw's height, 50 mm at least")
+def rib_depth(jaw_top: float) -> float:
+    """How far a rib reaches behind its face."""
+    return max(50.0, up_to(jaw_top / 2, 5))
+
+
+@rule(source="the shortest wood screw that reaches 20 mm into the rib", standing=Standing.TABLE)
+def screw_length(sheet_most: float, dado_depth: float, screw_diameter: float) -> float:
+    """Length of the screws through base and face into the ribs."""
+    need = sheet_most - dado_depth + 20
+    lengths = tables.wood_screw(screw_diameter).lengths
+    return next((length for length in lengths if length >= need), lengths[-1])
+
+
+@rule(source="common practice, no source: a quarter of the sheet, so that its edge does not split")
+def screw_diameter(sheet_least: float) -> float:
+    """Diameter of those screws."""
+    return next((d for d in (5.0, 4.5, 4.0, 3.5) if d <= sheet_least / 4), 3.0)
+
+
+# Drawbolts
+
+
+@rule(unit="", source="common practice, no source: M8 or 5/16, in light work M6 or 1/4")
+def drawbolt_size(hardware: str, sheet_nominal: float, width_least: float, shelf: Shelf) -> str:
+    """Thread of the drawbolts."""
+    sizes = ("M8", "M6") if hardware == "metric" else ("5/16", "1/4")
+    had = sizes_on(shelf, "threaded rod", sizes)
+    if not had:
+        raise DesignError("drawbolt_size", f"no rod of {' or '.join(sizes)} is on the shelf",
+                          f"threaded rod: {{{sizes[-1]}: [1000]}} on the shelf")  # fmt: skip
+    light = sheet_nominal < 15 or width_least < 25
+    return had[-1] if light else had[0]
+
+
+@rule(source="common practice, no source: six times the thread, up to the next 5 mm")
+def knob_diameter(drawbolt_size: str, knob_made: str) -> float:
+    """Diameter of the drawbolts' knobs over the lobes."""
+    return Knob(drawbolt_size, knob_made).diameter
+
+
+@rule(source="common practice, no source: its thread, and as much wood below it as a nut is high")
+def knob_height(drawbolt_size: str, knob_made: str) -> float:
+    """Height of the drawbolts' knobs."""
+    return Knob(drawbolt_size, knob_made).height
+
+
+@rule(source="ISO 7093 (large washers), or wide inch washers", standing=Standing.TABLE)
+def drawbolt_washer(drawbolt_size: str) -> float:
+    """Outer diameter of the drawbolts' washers."""
+    return tables.washer(drawbolt_size, "large").outer_diameter
+
+
+@rule(source="ISO 273 medium", standing=Standing.TABLE)
+def drawbolt_hole(drawbolt_size: str) -> float:
+    """Clearance holes of the drawbolts."""
+    return tables.clearance_hole(drawbolt_size).hole_medium
+
+
+@rule(source="middle of the gripped height, but clear of the base for knob and fingers")
+def drawbolt_height(jaw_top: float, sheet_most: float, knob_diameter: float) -> float:
+    """Height of the drawbolts above the table."""
+    middle = (FACE_CLEAR + CHIP_REBATE + jaw_top) / 2
+    return up_to(max(middle, sheet_most + knob_diameter / 2 + 8), 0.5)
+
+
+@rule(source="beyond fence and washer, and beyond the ribs by knob and fingers")
+def drawbolt_y(
+    depth_nominal: float, backer_in_y: float, fence_width: float, fence_travel: float,
+    drawbolt_washer: float, rib_at: tuple[float, ...], sheet_most: float, knob_diameter: float,
+) -> float:  # fmt: skip
+    """From the piece's middle to each drawbolt along y."""
+    beside = (
+        depth_nominal / 2 + backer_in_y + fence_width + fence_travel / 2 + drawbolt_washer / 2 + 2
+    )
+    behind = max(rib_at) + sheet_most / 2 + knob_diameter / 2 + FINGERS
+    return up_to(max(beside, behind), 1)
+
+
+@rule(source="derived: nut and washer on each side of the fixed face; two threads at each end")
+def drawbolt_need(
+    drawbolt_size: str, sheet_most: float, opening: float, knob_height: float
+) -> float:
+    """Least length of the drawbolts: the knob still on when the jaw is open."""
+    thread, nut = tables.thread(drawbolt_size), tables.hex_nut(drawbolt_size)
+    thick = tables.washer(drawbolt_size, "large").thickness
+    fixed = 2 * thread.pitch + nut.height + thick + sheet_most
+    return fixed + opening + sheet_most + thick + knob_height + 2 * thread.pitch
+
+
+@rule(source="that length, cut in steps of 5 mm", standing=Standing.TABLE)
+def drawbolt_length(drawbolt_need: float, drawbolt_size: str, shelf: Shelf) -> float:
+    """Length of the drawbolts, threaded all along."""
+    return length_for(shelf, "threaded rod", drawbolt_size, drawbolt_need)
+
+
+@rule(source="derived: what is left between nut and moving face")
+def spring_room(closed_least: float, drawbolt_size: str) -> float:
+    """Room of an opening spring when the jaw is closed: its solid length must be less."""
+    thick = tables.washer(drawbolt_size, "large").thickness
+    return closed_least - tables.hex_nut(drawbolt_size).height - thick
+
+
+# Fences
+
+
+@rule(unit="", source="common practice, no source: M6 or 1/4; M5 where the fence is thin")
+def fence_bolt_size(hardware: str, fence_sheet_least: float, shelf: Shelf) -> str:
+    """Size of the coach bolts that hold the fences."""
+    sizes = ("M6", "M5") if hardware == "metric" else ("1/4",)
+    had = sizes_on(shelf, "coach bolt", sizes)
+    if not had:
+        none = f"no coach bolt of {' or '.join(sizes)} is on the shelf"
+        raise DesignError("fence_bolt_size", none, f"coach bolt: {{{sizes[0]}: [50]}} on the shelf")
+    rows = {size: tables.coach_bolt(size) for size in had}
+    fitting = [
+        size for size, row in rows.items()
+        if fence_sheet_least - row.head_height - 1 >= row.neck_depth
+    ]  # fmt: skip
+    return (fitting or list(had[-1:]))[0]
+
+
+@rule(source="coach head and 1.5 mm; DIN 603 or ASME B18.5", standing=Standing.TABLE)
+def fence_recess(fence_bolt_size: str) -> float:
+    """Width of the sunk slots for the coach heads in the fences."""
+    return up_to(tables.coach_bolt(fence_bolt_size).head_diameter + 1.5, 0.5)
+
+
+@rule(source="head height and 1 mm", standing=Standing.TABLE)
+def fence_recess_depth(fence_bolt_size: str) -> float:
+    """Depth of those slots."""
+    return up_to(tables.coach_bolt(fence_bolt_size).head_height + 1, 0.5)
+
+
+@rule(source="square neck and 0.4 mm: the bolt slides and cannot spin", standing=Standing.TABLE)
+def fence_slot(fence_bolt_size: str) -> float:
+    """Width of the fences' through slots."""
+    row = tables.coach_bolt(fence_bolt_size)
+    return up_to(max(row.neck_width, tables.thread(fence_bolt_size).major_diameter) + 0.4, 0.1)
+
+
+@rule(source="ISO 7093 (large washers), or wide inch washers", standing=Standing.TABLE)
+def fence_washer(fence_bolt_size: str) -> float:
+    """Outer diameter of the washers behind the fixed face."""
+    return tables.washer(fence_bolt_size, "large").outer_diameter
+
+
+@rule(
+    source="common practice, no source: spread of the batch, 2 mm to open, 2 mm either way to set"
+)
+def fence_travel(depth_least: float, depth_nominal: float, depth_most: float) -> float:
+    """How far a fence can be set along y."""
+    return up_to(2 * max(depth_most - depth_nominal, depth_nominal - depth_least) + 6, 1)
+
+
+@rule(source="derived: 8 mm of wood beside the sunk slot; clear of the ribs by washer and spanner")
+def fence_bolt_at(
+    fence_recess: float, fence_travel: float, fence_slot: float, depth_nominal: float,
+    rib_at: tuple[float, ...], sheet_most: float, fence_washer: float,
+) -> float:  # fmt: skip
+    """From a fence's edge at the piece to its bolts."""
+    beside = fence_recess / 2 + fence_travel / 2 + fence_slot / 2 + 8
+    behind = max(rib_at) + sheet_most / 2 + fence_washer / 2 + 4 - depth_nominal / 2
+    return up_to(max(beside, behind), 0.5)
+
+
+@rule(source="derived: the slots in its middle")
+def fence_width(
+    fence_bolt_at: float, fence_recess: float, fence_travel: float, fence_slot: float
+) -> float:
+    """Width of a fence along y."""
+    return fence_bolt_at + fence_recess / 2 + fence_travel / 2 + fence_slot / 2 + 8
+
+
+@rule(
+    source="common practice, no source: as far apart as fence and base leave; one bolt would pivot"
+)
+def fence_bolts_z(
+    fence_top: float, sheet_most: float, fence_washer: float, fence_recess: float
+) -> tuple[float, ...]:
+    """Heights of a fence's two bolts above the table."""
+    low = up_to(sheet_most + fence_washer / 2 + 4, 0.5)
+    high = math.floor(2 * (fence_top - fence_recess / 2 - 6)) / 2
+    if high - low < max(fence_washer, fence_recess) + 3:
+        short = max(fence_washer, fence_recess) + 3 - (high - low)
+        raise DesignError(
+            "fence_bolts_z",
+            f"between the base and the fence's top at {fence_top:g} mm there is no room for two "
+            "bolts, one above the other",
+            f"pieces {math.ceil(short)} mm longer, or a cut as much less deep",
+        )
+    return (low, high)
+
+
+@rule(source="fence, face, washer, nut, two threads; next length that can be had",
+      standing=Standing.TABLE)  # fmt: skip
+def fence_bolt_length(
+    fence_sheet_most: float, fence_recess_depth: float, sheet_most: float, fence_bolt_size: str,
+    shelf: Shelf,
+) -> float:  # fmt: skip
+    """Length of the fences' coach bolts."""
+    grip = fence_sheet_most - fence_recess_depth + sheet_most
+    need = grip + tables.washer(fence_bolt_size, "large").thickness
+    need += tables.hex_nut(fence_bolt_size).height + 2 * tables.thread(fence_bolt_size).pitch
+    return length_for(shelf, "coach bolt", fence_bolt_size, need)
+
+
+@rule(source=COMMON)
+def jaw_length(drawbolt_y: float, drawbolt_washer: float) -> float:
+    """Length of the faces along y: 12 mm of wood beyond the drawbolts' washers."""
+    return up_to(2 * (drawbolt_y + drawbolt_washer / 2 + 12), 1)
