@@ -75,7 +75,7 @@ def _touches(setup: Setup, geometry: Geometry | None) -> Finding:
     worst, pair = 0.0, "all states"
     for state in all_states():
         for contact in declared(setup, state):
-            if contact.role not in TOUCHING:
+            if not _touches_only(contact):
                 continue
             gap = geometry.touching_gap(setup, state, contact.a, contact.b)
             if gap is None:
@@ -85,14 +85,24 @@ def _touches(setup: Setup, geometry: Geometry | None) -> Finding:
             if gap > worst:
                 worst, pair = gap, f"{contact.a} from {contact.b}, {state}"
     return at_most(worst, TOLERANCE.overlap, governs=pair, source=SOURCE,
-                   why="seats, threads, bites and glued faces", **about)  # fmt: skip
+                   why="seats, threads, bites, glue, and jaws on the piece", **about)  # fmt: skip
+
+
+def _touches_only(contact: Contact) -> bool:
+    """Seats and the like; and what clamps without sinking in."""
+    return contact.role in TOUCHING or (contact.role is Role.CLAMPS and contact.depth == 0)
 
 
 def _compressions(setup: Setup, geometry: Geometry | None, only: str | None) -> Iterable[Finding]:
     """Every clamping contact sinks in by its declared depth, on the least and the largest piece."""
     closed = [State(Phase.CLOSED, limit) for limit in Limit]
     overlaps = {s: geometry.overlaps(setup, s) for s in closed} if geometry else {}
-    pairs = {(c.a, c.b) for s in closed for c in declared(setup, s) if c.role is Role.CLAMPS}
+    pairs = {
+        (c.a, c.b)
+        for s in closed
+        for c in declared(setup, s)
+        if c.role is Role.CLAMPS and c.depth > 0
+    }
     for a, b in sorted(pairs):
         about = {"group": "fit", "check": f"{a} sinks in as designed", "of": setup.name}
         if only not in (None, about["check"]):

@@ -16,7 +16,8 @@ cut it from one board lying flat. It is a **stack**: `slices` equal slices of sh
 arch, the key's groove and two dowel holes cut in one clamping, threaded on two dowels with glue,
 pressed together on a flat surface with the flats down, so that all crowns agree. One key of
 hardwood is glued into the groove, over the part that lies on the table. Tools: the router, a
-cramp, a flat surface.
+cramp, a flat surface. **Printed** (`made: print`) it is one piece without dowels, standing on its
+end so that the layers follow the arch; rub the flats on abrasive paper on a flat surface.
 
 The order at the machine. Hands: one keeps the gauge down on the table, the other turns the jack
 under the piece until the dome meets the crown. The ring is slack meanwhile and the jack carries
@@ -36,14 +37,8 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, Field
 
 from jigs.fields import READ_CONFIG
-from jigs.kinds._common import (
-    KEY_CHAMFER,
-    ROUTED_CORNER,
-    SLACK_OF_KEY,
-    dowel_rod,
-    drilled,
-    up_to,
-)
+from jigs.kinds._common import KEY_CHAMFER, ROUTED_CORNER, SLACK_OF_KEY, drilled, up_to
+from jigs.kinds._hardware import dowel_rod
 from jigs.mechanics.chord import drop_under_arch, sagitta
 from jigs.model.finding import Finding, at_least, at_most
 from jigs.model.kind import BoardHole, FromStock, Offset, Placed
@@ -109,15 +104,15 @@ def overhang(axis_y: float, end_diameter: float) -> float:
 
 
 @rule(unit="", source=COMMON)
-def slices(overhang: float, sheet_least: float) -> int:
-    """Number of slices in the stack: at least twice the overhang rests on the table."""
-    return math.ceil(3 * overhang / sheet_least - 1e-9)
+def slices(made: str, overhang: float, sheet_least: float) -> int:
+    """Number of slices: at least twice the overhang rests on the table. 1 if printed."""
+    return math.ceil(3 * overhang / sheet_least - 1e-9) if made == "stack" else 1
 
 
-@rule(source="derived: slices times the measured thickness")
-def bar_length(slices: int, sheet_nominal: float) -> float:
+@rule(source="derived: slices times the measured thickness; printed: thrice the overhang")
+def bar_length(made: str, slices: int, sheet_nominal: float, overhang: float) -> float:
     """Length of the bar along y."""
-    return slices * sheet_nominal
+    return slices * sheet_nominal if made == "stack" else up_to(3 * overhang, 5)
 
 
 @rule(source="derived: length less overhang")
@@ -130,6 +125,18 @@ def bearing(bar_length: float, overhang: float) -> float:
 def key_width(table_slot_mouth: float) -> float:
     """Width of the key in the table's slot."""
     return max(0.0, table_slot_mouth - SLACK_OF_KEY)
+
+
+@rule(source="common practice, no source: printed holes and grooves come out small")
+def print_clearance() -> float:
+    """Allowance on the width of what a printed part takes in."""
+    return 0.3
+
+
+@rule(source="derived: the key; in a printed bar with its allowance")
+def groove_width(key_width: float, made: str, print_clearance: float) -> float:
+    """Width of the key's groove in the bar."""
+    return key_width + print_clearance if made == "print" and key_width else key_width
 
 
 @rule(source=COMMON)
@@ -246,13 +253,7 @@ class HeightGauge:
         if n.made == "stack":
             parts.append(dowel_rod(n.dowel_diameter, n.bar_length, "dowel"))
         if n.keyed:
-            w, d = n.key_width, n.key_groove + n.key_reach
-            parts.append(
-                Part("key", "key", Board(n.key_wood, "z"),
-                     Outline.of([(-w / 2, 0), (w / 2, 0), (w / 2, d - KEY_CHAMFER),
-                                 (w / 2 - KEY_CHAMFER, d), (KEY_CHAMFER - w / 2, d),
-                                 (-w / 2, d - KEY_CHAMFER)]), n.bearing - 10)
-            )  # fmt: skip
+            parts.append(Part("key", "key", Board(n.key_wood, "z"), _key(n), n.bearing - 10))
         return parts
 
     def poses(self, n: Book, state: State) -> Sequence[Placed]:
@@ -301,64 +302,29 @@ class HeightGauge:
         """The crown before the rim, enough bearing, and the error it may make."""
         rim = math.asin(min(1.0, n.end_diameter / (2 * n.dome_radius)))
         lean = math.asin(min(1.0, n.aside / max(1e-9, n.arch_radius - n.dome_radius)))
+        stack = n.made == "stack"
         return [
-            at_least(
-                n.arch_radius - n.dome_radius,
-                5.0,
-                group="fit",
-                check="arch flatter than dome",
-                why="or the dome's rim touches before its crown",
-                source=COMMON,
-                levers=("+arch_radius",),
-            ),
-            at_most(
-                math.degrees(lean),
-                math.degrees(rim),
-                group="fit",
-                unit="deg",
-                check="crown touches before the rim",
-                source="derived",
-                why="with the piece standing aside",
-                levers=("+arch_radius",),
-            ),
-            at_least(
-                n.arch_width - n.end_diameter,
-                2.0,
-                group="fit",
-                check="arch wider than the end",
-                why="or a flat comes down on the dome",
-                source=COMMON,
-                levers=("+arch_width",),
-            ),
-            at_least(
-                n.bearing / n.overhang,
-                2.0,
-                group="fit",
-                check="bearing to overhang",
-                unit="",
-                why="a bar that tips sets the wrong height",
-                source=COMMON,
-                levers=("+slices",),
-            ),
-            at_most(
-                n.bearing,
-                n.table_depth,
-                group="place",
-                check="bar fits on the table",
-                source="derived",
-                levers=("-slices",),
-            ),
-            at_most(
-                n.height_error,
-                0.1,
-                group="budget",
-                check="height error from standing aside",
-                source="error derived; 0.1 mm is common practice, no source",
-                assumes=(f"{n.aside:g} mm aside",),
-                levers=("+arch_radius", "-aside"),
-            ),
+            at_least(n.arch_radius - n.dome_radius, 5.0, group="fit",
+                     check="arch flatter than dome", source=COMMON, levers=("+arch_radius",),
+                     why="or the dome's rim touches before its crown"),
+            at_most(math.degrees(lean), math.degrees(rim), group="fit", unit="deg",
+                    check="crown touches before the rim", source="derived",
+                    why="with the piece standing aside", levers=("+arch_radius",)),
+            at_least(n.arch_width - n.end_diameter, 2.0, group="fit",
+                     check="arch wider than the end", source=COMMON, levers=("+arch_width",),
+                     why="or a flat comes down on the dome"),
+            at_least(n.bearing / n.overhang, 2.0, group="fit", check="bearing to overhang",
+                     unit="", why="a bar that tips sets the wrong height", source=COMMON,
+                     levers=("+slices" if stack else "+bar_length",)),
+            at_most(n.bearing, n.table_depth, group="place", check="bar fits on the table",
+                    source="derived", levers=("-slices" if stack else "-bar_length",)),
+            at_most(n.height_error, 0.1, group="budget",
+                    check="height error from standing aside",
+                    source="error derived; 0.1 mm is common practice, no source",
+                    assumes=(f"{n.aside:g} mm aside", *_creeps(n)),
+                    levers=("+arch_radius", "-aside")),
             *self._key_check(n),
-        ]
+        ]  # fmt: skip
 
     def _key_check(self, n: Book) -> list[Finding]:
         """Where the user fixed the piece's x, the key must still find a slot."""
@@ -367,7 +333,8 @@ class HeightGauge:
         off = min(abs(n.axis_x + n.key_x - slot) for slot in n.table_slots_at)
         return [
             at_most(off, 0.05, group="place", check="key meets a slot of the table",
-                    source="derived", why="the setup's x puts the key beside the slot")
+                    source="derived", why="the piece's x, fixed by the job or by what it hangs "
+                    "on, puts the key beside the slot")
         ]  # fmt: skip
 
     def offset_of(self, n: Book, sizes: Mapping[str, float]) -> Offset:
@@ -389,14 +356,32 @@ class HeightGauge:
         # the bulge of an arc is its sagitta over half its chord.
         points: list[tuple[float, ...]] = [(-w, 0), (-half, 0, -n.crown_height / half), (half, 0)]
         if n.keyed:
-            left, right = n.key_x - n.key_width / 2, n.key_x + n.key_width / 2
-            deep, r = n.key_groove, ROUTED_CORNER
+            left, right = n.key_x - n.groove_width / 2, n.key_x + n.groove_width / 2
+            deep, r = n.key_groove, ROUTED_CORNER * _narrow(n)
             turn = -QUARTER_TURN
             points += [
                 (left, 0), (left, deep - r, turn), (left + r, deep), (right - r, deep, turn),
                 (right, deep - r), (right, 0),
             ]  # fmt: skip
         return Outline.of([*points, (w, 0), (w, h), (-w, h)])
+
+
+def _key(n: Book) -> Outline:
+    """The key's section, chamfered to clear the routed corners of its groove."""
+    w, d, c = n.key_width / 2, n.key_groove + n.key_reach, KEY_CHAMFER * _narrow(n)
+    return Outline.of([(-w, 0), (w, 0), (w, d - c), (w - c, d), (c - w, d), (-w, d - c)])
+
+
+def _narrow(n: Book) -> float:
+    """1; less for a key too narrow for a 6 mm cutter: its groove wants a thinner one."""
+    return float(min(1.0, 0.45 * n.key_width / ROUTED_CORNER))
+
+
+def _creeps(n: Book) -> tuple[str, ...]:
+    """A caution that belongs to a printed bar."""
+    if n.made != "print":
+        return ()
+    return (f"printed in {n.print_material}; plastic creeps: check the crown before each batch",)
 
 
 KIND = HeightGauge()

@@ -6,7 +6,10 @@ the other; the depth is the greatest distance from a point of the one's faces to
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import cadquery as cq
+import numpy as np
 from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeVertex
 from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 from OCP.gp import gp_Pnt
@@ -32,6 +35,15 @@ def box_of(shape: cq.Shape) -> Box:
 def boxes_apart(a: Box, b: Box) -> float:
     """Least distance between two boxes along an axis, mm; negative where they overlap."""
     return max(max(a[i] - b[i + 3], b[i] - a[i + 3]) for i in range(3))
+
+
+def meeting(boxes: Sequence[Box], hair: float) -> list[tuple[int, int]]:
+    """Pairs of boxes, in order, that overlap by more than a hair along every axis."""
+    corners = np.array(boxes).reshape(-1, 6)
+    low, high = corners[:, :3], corners[:, 3:]
+    apart = np.maximum(low[:, None] - high[None], low[None] - high[:, None]).max(axis=2)
+    i, j = np.nonzero(np.triu(apart <= -hair, k=1))
+    return list(zip(i.tolist(), j.tolist(), strict=True))
 
 
 def overlap_depth(a: cq.Shape, b: cq.Shape) -> float:

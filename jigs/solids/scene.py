@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import combinations
 
 import cadquery as cq
 
@@ -19,7 +18,7 @@ from jigs.model.pose import Pose
 from jigs.model.state import Limit, State
 from jigs.sizing import Design, Setup
 from jigs.solids.build import part_solid
-from jigs.solids.depth import Box, box_of, boxes_apart, distance, overlap_depth, touching_gap
+from jigs.solids.depth import Box, box_of, distance, meeting, overlap_depth, touching_gap
 from jigs.solids.shapes import location
 from jigs.solids.things import bore, machine_parts, piece_solid
 
@@ -64,7 +63,7 @@ class Scene:
         self._machine_for: dict[str, list[tuple[str, Part, Pose, cq.Shape]]] = {}
         self._measured: dict[object, float] = {}
         self._standing: dict[tuple[str, State], list[Standing]] = {}
-        self._boxes: dict[tuple[int, Pose], Box] = {}
+        self._boxes: dict[tuple[int, object], Box] = {}
 
     def part(self, jig: str, part: Part) -> cq.Shape | None:
         """The solid of a part; None for one that is listed but not drawn."""
@@ -146,9 +145,9 @@ class Scene:
         less than a hair there is nothing to measure.
         """
         found = []
-        for a, b in combinations(self.standing(setup, state), 2):
-            if boxes_apart(self._box(a), self._box(b)) > -HAIR:
-                continue
+        standing = self.standing(setup, state)
+        for i, j in meeting([self._box(s) for s in standing], HAIR):
+            a, b = standing[i], standing[j]
             depth = self._measure("depth", a, b)
             if depth > 0:
                 found.append(Overlap(a.key, b.key, depth))
@@ -176,10 +175,14 @@ class Scene:
         return self._measured[key]
 
     def _box(self, standing: Standing) -> Box:
-        key = (id(standing.shape), standing.pose)
+        """Bounds of a thing in its place: measured once for each turn of each solid."""
+        key = (id(standing.shape), standing.pose.turn)
         if key not in self._boxes:
-            self._boxes[key] = box_of(standing.placed)
-        return self._boxes[key]
+            turned = standing.shape.moved(location(Pose((0.0, 0.0, 0.0), standing.pose.turn)))
+            self._boxes[key] = box_of(turned)
+        x0, y0, z0, x1, y1, z1 = self._boxes[key]
+        x, y, z = standing.pose.at
+        return (x0 + x, y0 + y, z0 + z, x1 + x, y1 + y, z1 + z)
 
 
 def material_of(part: Part) -> str:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import cadquery as cq
-from OCP.gp import gp_Trsf
+from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeEdge
+from OCP.gp import gp_Ax2, gp_Circ, gp_Trsf
 
 from jigs.model.outline import Outline, Point
 from jigs.model.pose import Pose
@@ -33,7 +34,9 @@ def upright_y(x: float) -> Lift:
 
 
 def wire(outline: Outline, lift: Lift) -> cq.Wire:
-    """The outline as a closed wire with true arcs."""
+    """The outline as a closed wire with true arcs; a circle stays one edge."""
+    if outline.is_circle:
+        return cq.Wire.assembleEdges([_circle(outline, lift)])
     edges = []
     for side in outline.sides:
         start, end = _vector(lift, side.start), _vector(lift, side.end)
@@ -68,6 +71,14 @@ def location(pose: Pose) -> cq.Location:
     placing = gp_Trsf()
     placing.SetValues(*(value for row in pose.matrix()[:3] for value in row))
     return cq.Location(placing)
+
+
+def _circle(outline: Outline, lift: Lift) -> cq.Edge:
+    (x, y), radius = outline.centre, outline.sides[0].chord / 2
+    centre, start, up = (_vector(lift, p) for p in ((x, y), (x + radius, y), (x, y + radius)))
+    along = (start - centre).normalized()
+    plane = gp_Ax2(centre.toPnt(), along.cross(up - centre).toDir(), along.toDir())
+    return cq.Edge(BRepBuilderAPI_MakeEdge(gp_Circ(plane, radius)).Edge())
 
 
 def _vector(lift: Lift, point: Point) -> cq.Vector:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import cadquery as cq
 
 from jigs.model.kind import BoardHole
@@ -90,6 +92,7 @@ def machine_parts(machine: Machine) -> list[tuple[str, Part, Pose]]:
                     _stuff(face.fixing),
                     flat_outline,
                     width.most - width.least,
+                    _face_holes(face.fixing, width.least),
                 ),
                 stand,
             )
@@ -108,15 +111,25 @@ def _grid_holes(table: Table) -> tuple[Cut, ...]:
 
     A table without slots is drawn standing, its thickness along y: local x, z are x and depth - y.
     """
-    if not isinstance(table.fixing, Holes):
+    return _grid_holes_at(table.fixing, lambda x, y: (x, table.depth - y))
+
+
+def _face_holes(fixing: Anchors, left: float) -> tuple[Cut, ...]:
+    """The front face's threaded holes: lying down, local x is its z, local z its x."""
+    return _grid_holes_at(fixing, lambda x, z: (z, x - left))
+
+
+def _grid_holes_at(
+    fixing: Anchors, local: Callable[[float, float], tuple[float, float]]
+) -> tuple[Cut, ...]:
+    if not isinstance(fixing, Holes):
         return ()
-    holes, diameter = table.fixing, thread(table.fixing.thread).major_diameter
-    x, y = holes.first
+    diameter, (x, y) = thread(fixing.thread).major_diameter, fixing.first
     return tuple(
         Cut(f"hole {i + 1}, {j + 1}", Face.BACK,
-            Outline.circle(x + i * holes.pitch, table.depth - y - j * holes.pitch, diameter),
+            Outline.circle(*local(x + i * fixing.pitch, y + j * fixing.pitch), diameter),
             Does.HOLE)
-        for i in range(holes.columns) for j in range(holes.rows)
+        for i in range(fixing.columns) for j in range(fixing.rows)
     )  # fmt: skip
 
 

@@ -86,10 +86,13 @@ def hold_knob(n: Book) -> Knob:
 
 def rib_screws(n: Book) -> list[tuple[str, str, float]]:
     """(name, of base or face, place along base or up the face) of the screws in each rib, mm."""
-    length, tall = rib_length(n), n.rib_height - (n.sheet_nominal - n.dado_depth)
+    under_dado = n.sheet_nominal - n.dado_depth
+    length, tall = rib_length(n), n.rib_height - under_dado
+    above_base_screws = n.screw_length - under_dado + 8
     return [
         ("base inner", "base", 0.35 * length), ("base outer", "base", 0.8 * length),
-        ("face lower", "face", 0.3 * tall), ("face upper", "face", 0.8 * tall),
+        ("face lower", "face", max(0.3 * tall, above_base_screws)),
+        ("face upper", "face", max(0.8 * tall, above_base_screws + 15)),
     ]  # fmt: skip
 
 

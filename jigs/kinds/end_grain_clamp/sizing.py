@@ -194,10 +194,10 @@ def rib_height(jaw_top: float) -> float:
     return jaw_top - 10
 
 
-@rule(source="common practice, no source: half the jaw's height, 50 mm at least")
+@rule(source="common practice, no source: half the jaw's height, 40 mm at least")
 def rib_depth(jaw_top: float) -> float:
     """How far a rib reaches behind its face."""
-    return max(50.0, up_to(jaw_top / 2, 5))
+    return max(40.0, up_to(jaw_top / 2, 5))
 
 
 @rule(source="the shortest wood screw that reaches 20 mm into the rib", standing=Standing.TABLE)

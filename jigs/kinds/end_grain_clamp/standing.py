@@ -229,8 +229,7 @@ def _locating(n: Book, fixed: Pose) -> list[Placed]:
     if n.located_by != "key":
         return []
     (kx, ky), half = key_middle(n), key_length(n) / 2
-    # The key's own x points up, its z along the slot.
-    along = Pose.turned("y", 270) @ Pose.turned("z", 180) if n.slides_along else _KEY_ACROSS
+    along = _KEY_ALONG if n.slides_along else _KEY_ACROSS
     start = (kx - half, ky) if n.slides_along else (kx, ky - half)
     (x, y), thick = stop_place(n), tables.washer(n.hold_size, "large").thickness
     top = table + n.sheet_nominal
@@ -244,7 +243,10 @@ def _locating(n: Book, fixed: Pose) -> list[Placed]:
 
 
 _KEY_ACROSS = Pose((0.0, 0.0, 0.0), ((0.0, 1.0, 0.0), (0.0, 0.0, 1.0), (1.0, 0.0, 0.0)))
-"""x -> z, y -> x, z -> y: a key along y."""
+"""x -> z, y -> x, z -> y: a key along y, its own x up."""
+
+_KEY_ALONG = Pose((0.0, 0.0, 0.0), ((0.0, 0.0, 1.0), (0.0, -1.0, 0.0), (1.0, 0.0, 0.0)))
+"""x -> z, y -> -y, z -> x: a key along x, its own x up."""
 
 
 def bored_for(n: Book) -> list[BoardHole]:

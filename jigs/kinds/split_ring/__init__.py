@@ -26,9 +26,16 @@ adhesive, trimmed flush with the split faces. Everything else is bought.
 The order. Off the machine: drawbolts into the fixed half from behind (the back board will trap
 their heads), mounting bolts into the back board from behind (the machine will trap theirs), key
 glued into its groove, fixed half into the dado, washers, nuts; shelf into its dado, screws from
-behind; insert into the shelf from above, so that load seats it. At the machine: T-slot bolts into
-the slots, board over them, key into its slot, washers, nuts. Then springs on the drawbolts, moving
-half, washers, nuts.
+behind; insert into the shelf from above, so that load seats it. At the machine: the board onto
+the front face (below). Then springs on the drawbolts, moving half, washers, nuts.
+
+How it hangs, by what the front face offers. **Slots along x**: T-slot bolts into the slots, board
+over them, key into its slot, washers, nuts; where no T-slot bolt goes in, T-slot nuts with pieces
+of rod, flush with the nuts' lower faces. A stop block stays in the slot; the board is pushed
+against it. **Threaded holes**: hexagon screws and large washers from the front; two close holes
+at opposite corners bring the board back. **A board**: countersunk wood screws from the front;
+cramp the board in place, drill the two dowel holes through it into the face in one go, then the
+pilots; the dowels are glued into the back board and bring it back.
 
 Two hands. Loading: one hand holds the piece, the other turns the jack up under its foot; from
 then on the jack carries it. Setting: one hand on the gauge, one on the jack. Closing: one spanner,
@@ -51,8 +58,14 @@ from typing import Annotated
 from pydantic import BaseModel, Field
 
 from jigs.fields import READ_CONFIG
-from jigs.kinds.split_ring.board_sizing import rule
 from jigs.kinds.split_ring.checks import number_checks
+from jigs.kinds.split_ring.fastenings import (
+    FASTENINGS,
+    corners,
+    dowel_contacts,
+    face_holes,
+)
+from jigs.kinds.split_ring.hanging import rule
 from jigs.kinds.split_ring.parts import all_parts
 from jigs.kinds.split_ring.standing import all_poses, piece_place
 from jigs.mechanics.liner import axis_offset
@@ -91,8 +104,9 @@ class SplitRing:
     stands = ("front face",)
 
     def offers(self, n: Book) -> Mapping[str, str]:
-        """How far in front of the table the piece hangs."""
-        return {"axis_y": "axis_y"}
+        """How far in front of the table the piece hangs; and its x, where a grid decides it."""
+        given = {"axis_y": "axis_y"}
+        return {**given, "axis_x": "hang_axis"} if n.front_hole_columns else given
 
     def facts(self, options: BaseModel) -> Sequence[Number]:
         """What it is made of."""
@@ -130,18 +144,11 @@ class SplitRing:
                 Contact(f"shelf screw {side}", "shelf", Role.BITES),
                 Contact(f"shelf screw {side}", "back board", Role.SEATS),
             ]
-            for row in ("upper", "lower"):
-                meant += _hung(f"{row} {side}")
         return [
             *meant,
+            *_hung(n),
             Contact("fixed half", "back board", Role.SEATS),
             Contact("back board", "front face", Role.SEATS),
-            Contact("back board", "stop block", Role.SEATS, note="pushed against it each time"),
-            Contact("stop bolt", "front face", Role.SEATS),
-            Contact("stop bolt", "stop nut", Role.THREADS),
-            Contact("stop washer", "stop block", Role.SEATS),
-            Contact("board key", "back board", Role.GLUED),
-            Contact("board key", "front face", Role.GUIDES),
             Contact("shelf", "back board", Role.SEATS),
             Contact("insert", "shelf", Role.BITES),
             Contact("jack screw", "insert", Role.THREADS),
@@ -175,8 +182,8 @@ class SplitRing:
         return Offset(dx=0.0, dy=e - n.nominal_offset, dz=None)
 
     def board_holes(self, n: Book) -> Sequence[BoardHole]:
-        """None: it hangs in slots."""
-        return []
+        """Pilot and dowel holes where the front face is a board; none in slots or threads."""
+        return face_holes(n)
 
 
 def _bolted(bolt: str, under_head: str, under_nut: str) -> list[Contact]:
@@ -192,13 +199,19 @@ def _bolted(bolt: str, under_head: str, under_nut: str) -> list[Contact]:
     ]
 
 
-def _hung(place: str) -> list[Contact]:
-    """A T-slot bolt under the slot's lip, washer and nut on the back board."""
+def _hung(n: Book) -> list[Contact]:
+    """The fastenings, and what brings the board back: stop and key in slots, or dowels."""
+    way = FASTENINGS[n.hang_by]
+    meant = [touch for at in corners(n) for touch in way.contacts(at.name, "back board")]
+    if not n.board_key_width:
+        return meant + dowel_contacts(n)
     return [
-        Contact(f"T-slot bolt {place}", "front face", Role.SEATS),
-        Contact(f"T-slot bolt {place}", f"hanging nut {place}", Role.THREADS),
-        Contact(f"hanging washer {place}", "back board", Role.SEATS),
-        Contact(f"hanging nut {place}", f"hanging washer {place}", Role.SEATS),
+        *meant,
+        *way.contacts("of the stop", "stop block"),
+        Contact("stop block", "front face", Role.SEATS),
+        Contact("back board", "stop block", Role.SEATS, note="pushed against it each time"),
+        Contact("board key", "back board", Role.GLUED),
+        Contact("board key", "front face", Role.GUIDES),
     ]
 
 

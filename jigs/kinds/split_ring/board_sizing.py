@@ -1,16 +1,17 @@
-"""Sizing rules of what the ring hangs on: back board, stop, shelf and jack."""
+"""Sizing rules of what the ring stands on: back board, shelf and jack."""
 
 from __future__ import annotations
 
 import math
 
 from jigs import tables
-from jigs.errors import DesignError
-from jigs.kinds._common import ROUTED_CORNER, SLACK_OF_KEY, up_to
-from jigs.kinds.split_ring.sizing import COMMON, end_beyond_grip, rule
+from jigs.kinds._common import ROUTED_CORNER, up_to
+from jigs.kinds._hardware import Shelf, length_for
+from jigs.kinds.split_ring.hanging import border
+from jigs.kinds.split_ring.sizing import COMMON, can_be_had, rule
 from jigs.model.number import Standing
 
-__all__ = ["DISH_DEPTH", "KEY_GROOVE", "PAD_HOLE", "rule"]
+__all__ = ["DISH_DEPTH", "KEY_GROOVE", "PAD_HOLE", "SHELF_BEVEL", "SHELF_SCREW", "rule"]
 
 KEY_GROOVE = 6.0
 """mm deep in the back of the board."""
@@ -22,38 +23,19 @@ PAD_HOLE = 10.0
 """mm deep in the underside of the pad, for the jack screw's end."""
 
 
+SHELF_SCREW = 5.0
+"""mm; diameter of the shelf's wood screws."""
+
+SHELF_BEVEL = 20.0
+"""mm taken off the shelf's front corners, both ways."""
+
+_JACKS = ("M8", "M6", "M5")
+
+
 @rule(source=COMMON)
-def board_width(fixed_width: float, hang_washer: float) -> float:
-    """Width of the back board: the hanging bolts stand beside the fixed half."""
-    return fixed_width + 2 * up_to(hang_washer + 6, 1)
-
-
-@rule(source="derived: in the middle of the border")
-def hang_x(board_width: float, hang_washer: float) -> float:
-    """From the axis to the hanging bolts."""
-    return board_width / 2 - up_to(hang_washer / 2 + 3, 1)
-
-
-@rule(source="the first and last slot that the board covers")
-def hang_z(
-    front_slots_at: tuple[float, ...], front_slots_along: str, end_height: float,
-    shelf_top: float, shelf_thickness: float, ring_drop: float,
-) -> tuple[float, ...]:  # fmt: skip
-    """Slots that the back board hangs on, in the machine frame."""
-    if front_slots_along != "x":
-        raise DesignError("hang_z", "the front face has no slots along x",
-                          "a front face with slots along x")  # fmt: skip
-    top, low = -ring_drop - 15, shelf_top + end_height - shelf_thickness
-    covered = [z for z in front_slots_at if low - 80 <= z <= top]
-    if len(covered) < 2:
-        raise DesignError(
-            "hang_z",
-            f"only {len(covered)} of the front slots at "
-            f"{', '.join(f'{z:g}' for z in front_slots_at)} lie behind the back board, "
-            f"which reaches from {top + 15:.0f} to {low - 80:.0f}",
-            f"two slots between {low - 80:.0f} and {top:.0f}",
-        )
-    return (covered[-1], covered[0])
+def board_width(hang_x: float, hang_washer: float) -> float:
+    """Width of the back board: 3 mm of it outside the washers of the fastenings."""
+    return 2 * (hang_x + border(hang_washer))
 
 
 @rule(source=COMMON)
@@ -61,70 +43,17 @@ def board_foot(
     hang_z: tuple[float, ...], end_height: float, shelf_top: float, shelf_thickness: float
 ) -> float:
     """Lower edge of the back board in the work frame."""
-    lowest_slot = hang_z[1] - end_height
-    return -up_to(-min(lowest_slot - 25, shelf_top - shelf_thickness - 20), 5)
+    lowest_row = hang_z[1] - end_height
+    return -up_to(-min(lowest_row - 25, shelf_top - shelf_thickness - 20), 5)
 
 
-@rule(source="the largest T-slot bolt that the slot takes", standing=Standing.TABLE)
-def hang_throat(front_slot_mouth: float, front_slot_wide: float, front_slot_room: float) -> float:
-    """Throat that the T-slot bolts are made for (heads: ASME B5.1M, metric columns)."""
-    if front_slot_mouth <= 0:
-        raise DesignError(
-            "hang_throat", "the front face has no T-slots", "a front face with slots along x"
-        )
-    for throat in (14.0, 12.0, 10.0, 8.0):
-        row = tables.t_slot_bolt(throat)
-        goes_in = row.head_width < front_slot_wide and row.head_height < front_slot_room
-        if throat <= front_slot_mouth and goes_in:
-            return throat
-    raise DesignError(
-        "hang_throat",
-        f"no T-slot bolt goes into a slot {front_slot_mouth:g} wide, {front_slot_wide:g} by "
-        f"{front_slot_room:g} below",
-        "T-slots of 8 mm or more: T-slot bolts are sold from there up",
-    )
-
-
-@rule(unit="", source="ASME B5.1M, metric columns", standing=Standing.TABLE)
-def hang_size(hang_throat: float) -> str:
-    """Thread of the T-slot bolts that the back board hangs on."""
-    return tables.t_slot_bolt(hang_throat).thread
-
-
-@rule(source="ISO 7093 (large washers)", standing=Standing.TABLE)
-def hang_washer(hang_size: str) -> float:
-    """Outer diameter of the washers under the hanging nuts."""
-    return tables.washer(hang_size, "large").outer_diameter
-
-
-@rule(source="ASME B5.1M, metric columns", standing=Standing.TABLE)
-def hang_head_width(hang_throat: float) -> float:
-    """Width of the T-slot bolts' heads."""
-    return tables.t_slot_bolt(hang_throat).head_width
-
-
-@rule(source="ASME B5.1M, metric columns", standing=Standing.TABLE)
-def hang_head_height(hang_throat: float) -> float:
-    """Height of the T-slot bolts' heads."""
-    return tables.t_slot_bolt(hang_throat).head_height
-
-
-@rule(source="lip, sheet, washer, nut, two threads; next length sold", standing=Standing.TABLE)
-def hang_length(front_slot_lip: float, sheet_most: float, hang_size: str) -> float:
-    """Length of the T-slot bolts; the head hangs under the lip, so none can jack the slot."""
-    grip = front_slot_lip + sheet_most
-    return tables.next_length("T-slot bolt", hang_size, grip + end_beyond_grip(hang_size))
-
-
-@rule(source=COMMON)
-def board_key_width(front_slot_mouth: float) -> float:
-    """Width of the key behind the back board, in the upper slot."""
-    return front_slot_mouth - SLACK_OF_KEY
-
-
-@rule(unit="", source="an M6 insert is 15 mm long (DIN 7965); 2 mm of wood under it")
-def shelf_layers(sheet_least: float) -> int:
+@rule(unit="", source="the fewest that hold an insert (DIN 7965) with 2 mm of wood under it, and "
+      "whose screw can be had long enough")  # fmt: skip
+def shelf_layers(sheet_least: float, sheet_nominal: float, jack_travel: float, shelf: Shelf) -> int:
     """Layers of sheet, glued face to face, that the shelf is made of."""
+    for layers in (1, 2, 3):
+        if _jacks(layers, sheet_least, sheet_nominal, jack_travel, shelf):
+            return layers
     return math.ceil((tables.wood_insert("M6").length + 2) / sheet_least)
 
 
@@ -135,10 +64,12 @@ def shelf_thickness(shelf_layers: int, sheet_nominal: float) -> float:
 
 
 @rule(unit="", source="the largest insert that the shelf can hold", standing=Standing.TABLE)
-def jack_size(shelf_layers: int, sheet_least: float) -> str:
+def jack_size(
+    shelf_layers: int, sheet_least: float, sheet_nominal: float, jack_travel: float, shelf: Shelf
+) -> str:
     """Size of the jack screw under the piece: metric inserts, as sold for wood."""
-    room = shelf_layers * sheet_least - 2
-    return next(size for size in ("M8", "M6") if tables.wood_insert(size).length <= room)
+    to_be_had = _jacks(shelf_layers, sheet_least, sheet_nominal, jack_travel, shelf)
+    return (to_be_had or _held(shelf_layers * sheet_least))[0]
 
 
 @rule(source=COMMON)
@@ -173,12 +104,10 @@ def shelf_top(length_most: float, pad_height: float, jack_travel: float) -> floa
     return -(length_most + pad_height - DISH_DEPTH + 4 + jack_travel / 2)
 
 
-@rule(source="shelf, travel and blind hole; next length sold", standing=Standing.TABLE)
-def jack_length(shelf_thickness: float, jack_travel: float, jack_size: str) -> float:
+@rule(source="shelf, travel and blind hole; next length to be had", standing=Standing.TABLE)
+def jack_length(shelf_thickness: float, jack_travel: float, jack_size: str, shelf: Shelf) -> float:
     """Length of the jack screw."""
-    return tables.next_length(
-        "hex screw", jack_size, shelf_thickness + jack_travel + 4 + PAD_HOLE + 6
-    )
+    return length_for(shelf, "hex screw", jack_size, _jack_need(shelf_thickness, jack_travel))
 
 
 @rule(source=COMMON)
@@ -193,10 +122,15 @@ def shelf_width(moving_width: float) -> float:
     return up_to(max(80.0, moving_width * 0.8), 1)
 
 
-@rule(source=COMMON)
-def stop_width(hang_washer: float) -> float:
-    """Width of the stop block that stays in the upper slot, left of the board: it fixes X."""
-    return up_to(hang_washer + 16, 5)
+@rule(source="the longest up to 60 mm that leaves 10 mm of wood before its tip",
+      standing=Standing.TABLE)  # fmt: skip
+def shelf_screw(
+    shelf_depth: float, shelf_width: float, sheet_nominal: float, dado_depth: float
+) -> float:
+    """Length of the wood screws that hold the shelf from behind."""
+    bevelled = max(0.0, shelf_width / 3 + 3 - (shelf_width / 2 - SHELF_BEVEL))
+    room = sheet_nominal - dado_depth + shelf_depth - bevelled - 10
+    return max(at for at in tables.wood_screw(SHELF_SCREW).lengths if at <= min(60.0, room))
 
 
 @rule(source="the routed corners lie beyond the sheet that goes in", standing=Standing.RULE)
@@ -209,3 +143,21 @@ def dado_overrun() -> float:
 def shelf_dado_width(shelf_layers: int, sheet_most: float) -> float:
     """Width of the shelf's dado."""
     return shelf_layers * sheet_most + 0.1
+
+
+def _jacks(
+    layers: int, sheet_least: float, sheet_nominal: float, travel: float, shelf: Shelf
+) -> list[str]:
+    """Sizes of jack screw that so many layers hold and that can be had, largest first."""
+    need = _jack_need(layers * sheet_nominal, travel)
+    return [s for s in _held(layers * sheet_least) if can_be_had(shelf, "hex screw", s, need)]
+
+
+def _held(thickness: float) -> list[str]:
+    """Sizes whose insert goes into a shelf of that thickness, mm, largest first."""
+    return [s for s in _JACKS if tables.wood_insert(s).length + 2 <= thickness]
+
+
+def _jack_need(thickness: float, travel: float) -> float:
+    """Shelf, travel and the pad's blind hole, mm; 4 to spare below, 6 above."""
+    return thickness + travel + 4 + PAD_HOLE + 6

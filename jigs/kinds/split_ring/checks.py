@@ -7,7 +7,8 @@ from collections.abc import Sequence
 
 from jigs import tables
 from jigs.kinds.split_ring.board_sizing import DISH_DEPTH, PAD_HOLE
-from jigs.kinds.split_ring.sizing import COMMON, end_beyond_grip
+from jigs.kinds.split_ring.hang_checks import hang_checks
+from jigs.kinds.split_ring.sizing import COMMON, end_beyond_grip, ply_under_head
 from jigs.mechanics.liner import contact_half_angle, lip_angle
 from jigs.model.finding import Finding, at_least, at_most, not_judged
 from jigs.model.number import Book
@@ -123,35 +124,6 @@ def number_checks(n: Book) -> Sequence[Finding]:
             levers=("-open_gap",),
         ),
         at_least(
-            n.hang_head_width,
-            n.front_slot_mouth + 3,
-            group="place",
-            check="T-slot head wider than the mouth",
-            source=COMMON,
-        ),
-        at_least(
-            n.board_foot + n.end_height,
-            n.front_bottom,
-            group="place",
-            check="back board ends above the face's foot",
-            source="derived",
-        ),
-        at_least(
-            n.axis_x - n.board_width / 2 - n.stop_width,
-            n.front_left,
-            group="place",
-            check="back board clears the face's left end",
-            source="derived",
-            why="with its stop block",
-        ),
-        at_least(
-            n.front_right,
-            n.axis_x + n.board_width / 2,
-            group="place",
-            check="back board clears the face's right end",
-            source="derived",
-        ),
-        at_least(
             2 * n.lined_radius,
             n.widest,
             group="fit",
@@ -162,7 +134,7 @@ def number_checks(n: Book) -> Sequence[Finding]:
         ),
         at_least(
             n.sheet_least - n.dado_depth - n.head_recess_depth,
-            tables.coach_bolt(n.drawbolt_size).neck_depth + 2,
+            ply_under_head(n.drawbolt_size),
             group="strength",
             check="ply left under the mounting heads",
             source=COMMON,
@@ -177,8 +149,10 @@ def number_checks(n: Book) -> Sequence[Finding]:
             why="or it still holds the thickest piece when open",
             levers=("+open_gap",),
         ),
+        *hang_checks(n),
         *_stock_checks(n),
         *_length_checks(n),
+        _mount_thread(n),
         *_body_check(n),
     ]
 
@@ -207,7 +181,6 @@ def _length_checks(n: Book) -> list[Finding]:
     """Every nut is fully on with two threads beyond, at the thickest sheets and widest opening."""
     open_grip = n.fixed_depth - n.head_recess_depth + n.open_gap + n.moving_depth
     mount_grip = n.sheet_most - n.dado_depth - n.head_recess_depth + n.fixed_depth
-    hang_grip = n.front_slot_lip + n.sheet_most
     return [
         at_least(length - grip, end_beyond_grip(size), group="fit",
                  check=f"{name} takes washer, nut and two threads", source="derived",
@@ -216,9 +189,20 @@ def _length_checks(n: Book) -> list[Finding]:
             ("drawbolt", "drawbolt_length", n.drawbolt_length, open_grip, n.drawbolt_size, "open"),
             ("mounting bolt", "mount_length", n.mount_length, mount_grip, n.drawbolt_size,
              "thickest sheet"),
-            ("T-slot bolt", "hang_length", n.hang_length, hang_grip, n.hang_size, "thickest sheet"),
         )
     ]  # fmt: skip
+
+
+def _mount_thread(n: Book) -> Finding:
+    """A coach bolt is threaded in part: one much too long holds the nut off the half."""
+    grip = n.sheet_least - n.dado_depth - n.head_recess_depth + n.fixed_depth
+    thick = tables.washer(n.drawbolt_size, "large").thickness
+    return at_least(
+        tables.coach_bolt(n.drawbolt_size).thread_length(n.mount_length),
+        n.mount_length - grip - thick, group="fit", check="mounting bolt thread reaches",
+        source="DIN 603 thread length", governs="thinnest sheet", levers=("-mount_length",),
+        why="or the nut runs out of thread; a second washer takes up some",
+    )  # fmt: skip
 
 
 def _body_check(n: Book) -> list[Finding]:

@@ -6,28 +6,33 @@ import math
 from collections.abc import Sequence
 
 from jigs import tables
-from jigs.kinds._common import (
-    ROUTED_CORNER,
+from jigs.kinds._common import ROUTED_CORNER, drilled
+from jigs.kinds._hardware import (
     coach_bolt,
-    drilled,
     hex_nut,
     hex_screw,
-    t_slot_bolt,
     washer,
     wood_insert,
     wood_screw,
 )
-from jigs.kinds.split_ring.board_sizing import DISH_DEPTH, KEY_GROOVE, PAD_HOLE
+from jigs.kinds.split_ring.board_sizing import (
+    DISH_DEPTH,
+    KEY_GROOVE,
+    PAD_HOLE,
+    SHELF_BEVEL,
+    SHELF_SCREW,
+)
+from jigs.kinds.split_ring.fastenings import (
+    FASTENINGS,
+    corners,
+    dowel_cuts,
+    dowel_part,
+    screw_sink,
+)
 from jigs.mechanics.liner import strip_length
 from jigs.model.number import Book
 from jigs.model.outline import QUARTER_TURN, Outline, arc_bulge
 from jigs.model.part import Board, Bought, Cut, Does, Face, Lining, Part, Sheet, Stack
-
-SCREW_LENGTH = 60.0
-"""mm, of the shelf's screws."""
-
-SCREW_SINK = 2.25
-"""mm: a screw's head, 10 across and 45 degrees, bears on the edge of a 5.5 mm hole (derived)."""
 
 
 def all_parts(n: Book) -> Sequence[Part]:
@@ -38,34 +43,34 @@ def all_parts(n: Book) -> Sequence[Part]:
         liner(n),
         back_board(n),
         shelf(n),
-        Part("board_key", "key of the back board", Board(n.wood, "z"),
-             Outline.rectangle(0, -n.board_key_width / 2, key_depth(n), n.board_key_width / 2),
-             n.hang_x),
         pad(n),
-        Part("stop_block", "stop block, stays in the slot", Sheet(n.sheet_material),
-             Outline.rectangle(-n.stop_width / 2, -n.stop_width / 2, n.stop_width / 2,
-                               n.stop_width / 2), n.sheet_nominal,
-             (drilled("hole", Face.BOTTOM, 0, 0, tables.clearance_hole(n.hang_size).hole_fine,
-                      meets="stop bolt"),)),
+        *finding_back(n),
         coach_bolt(n.drawbolt_size, n.drawbolt_length, "drawbolt"),
         coach_bolt(n.drawbolt_size, n.mount_length, "mounting_bolt"),
         washer(n.drawbolt_size, "large", "washer"),
         hex_nut(n.drawbolt_size, "nut"),
-        t_slot_bolt(n.hang_size, n.hang_length, n.hang_head_width, n.hang_head_height,
-                    "t_slot_bolt"),
-        washer(n.hang_size, "large", "hanging_washer"),
-        hex_nut(n.hang_size, "hanging_nut"),
+        *FASTENINGS[n.hang_by].parts(n),
         wood_insert(n.jack_size, "insert"),
         hex_screw(n.jack_size, n.jack_length, "jack_screw"),
-        wood_screw(5, SCREW_LENGTH, "shelf_screw"),
+        wood_screw(SHELF_SCREW, n.shelf_screw, "shelf_screw"),
         Part("spring", f"opening spring for {n.drawbolt_size}",
              Bought("spring", f"for {n.drawbolt_size}", "steel"), quantity=2),
     ]  # fmt: skip
 
 
-def key_depth(n: Book) -> float:
-    """Height of the board's key: its groove, and its reach into the slot's mouth."""
-    return KEY_GROOVE + float(min(6.0, n.front_slot_lip - 2))
+def finding_back(n: Book) -> list[Part]:
+    """What brings the board back to the same place: key and stop block in slots, else dowels."""
+    if not n.board_key_width:
+        return [dowel_part(n)] if n.dowel_reach else []
+    key, stop = n.board_key_width / 2, n.stop_width / 2
+    hole = tables.clearance_hole(n.hang_size).hole_fine
+    return [
+        Part("board_key", "key of the back board", Board(n.wood, "z"),
+             Outline.rectangle(0, -key, KEY_GROOVE + n.board_key_reach, key), n.hang_x),
+        Part("stop_block", "stop block, stays in the slot", Sheet(n.sheet_material),
+             Outline.rectangle(-stop, -stop, stop, stop), n.sheet_nominal,
+             (drilled("hole", Face.BOTTOM, 0, 0, hole, meets="stop"),)),
+    ]  # fmt: skip
 
 
 def half(n: Book, id: str, sign: int) -> Part:
@@ -140,7 +145,6 @@ def back_board(n: Book) -> Part:
     top, foot = n.ring_top, n.board_foot
     middle = top - n.ring_height / 2
     over, shelf_low = n.dado_overrun, n.shelf_top - n.shelf_thickness
-    key_z = n.hang_z[0] - n.end_height
     bolt = tables.coach_bolt(n.drawbolt_size)
     cuts = [
         Cut("ring dado", Face.TOP, _open_dado(n.fixed_width / 2 + over, top - n.ring_height, top),
@@ -149,10 +153,7 @@ def back_board(n: Book) -> Part:
             Outline.rectangle(-n.shelf_width / 2 - over, shelf_low,
                               n.shelf_width / 2 + over, shelf_low + n.shelf_dado_width, over),
             Does.GROOVE, n.dado_depth, "shelf"),
-        Cut("key groove", Face.BOTTOM,
-            Outline.rectangle(-n.hang_x / 2 - over, key_z - n.board_key_width / 2,
-                              n.hang_x / 2 + over, key_z + n.board_key_width / 2, over),
-            Does.GROOVE, KEY_GROOVE, "board key"),
+        *_key_groove(n), *dowel_cuts(n),
     ]  # fmt: skip
     for side, s in (("left", -1), ("right", 1)):
         cuts += [
@@ -165,32 +166,43 @@ def back_board(n: Book) -> Part:
             drilled(f"screw hole {side}", Face.BOTTOM, s * n.shelf_width / 3,
                     shelf_low + n.sheet_nominal / 2, 5.5, meets=f"shelf screw {side}"),
             drilled(f"screw head {side}", Face.BOTTOM, s * n.shelf_width / 3,
-                    shelf_low + n.sheet_nominal / 2, 10.5, SCREW_SINK, Does.COUNTERBORE,
-                    f"shelf screw {side}"),
+                    shelf_low + n.sheet_nominal / 2, 10.5, screw_sink(SHELF_SCREW),
+                    Does.COUNTERBORE, f"shelf screw {side}"),
         ]  # fmt: skip
-        for row, slot in zip(("upper", "lower"), n.hang_z, strict=True):
-            hole = tables.clearance_hole(n.hang_size).hole_medium
-            cuts.append(drilled(f"hanging hole {row} {side}", Face.BOTTOM, s * n.hang_x,
-                                slot - n.end_height, hole, meets="t_slot_bolt"))  # fmt: skip
+    cuts += [cut for at in corners(n) for cut in FASTENINGS[n.hang_by].cuts(n, at)]
     return Part("back_board", "back board", Sheet(n.sheet_material),
                 Outline.rectangle(-w, foot, w, top, corner=0), n.sheet_nominal, tuple(cuts),
                 eased=1.0, marks=("UP",))  # fmt: skip
 
 
+def _key_groove(n: Book) -> list[Cut]:
+    """The groove for the key, run on at its ends for the cutter, which is thinner than the key."""
+    if not n.board_key_width:
+        return []
+    half, z = n.board_key_width / 2, n.hang_z[0] - n.end_height
+    corner = min(ROUTED_CORNER, 0.9 * half)
+    end = n.hang_x / 2 + corner
+    return [
+        Cut("key groove", Face.BOTTOM, Outline.rectangle(-end, z - half, end, z + half, corner),
+            Does.GROOVE, KEY_GROOVE, "board key")
+    ]  # fmt: skip
+
+
 def shelf(n: Book) -> Part:
     """Shelf: y towards the operator is negative; origin on the floor of its dado."""
-    w, d = n.shelf_width / 2, n.shelf_depth
+    w, d, b = n.shelf_width / 2, n.shelf_depth, SHELF_BEVEL
     jack = -(n.stand_off + n.dado_depth - n.nominal_offset)
     row = tables.wood_insert(n.jack_size)
     cuts = [drilled("insert hole", Face.TOP, 0, jack, row.hole_diameter, meets="insert")]
+    pilot = tables.wood_screw(SHELF_SCREW).pilot_hole
+    bite = n.shelf_screw - n.sheet_nominal + n.dado_depth
     cuts += [
         drilled(f"pilot hole {side}", Face.BACK, s * n.shelf_width / 3, n.sheet_nominal / 2,
-                tables.wood_screw(5).pilot_hole, SCREW_LENGTH + 2 - n.sheet_nominal + n.dado_depth,
-                meets=f"shelf screw {side}")
+                pilot, bite + 2, meets=f"shelf screw {side}")
         for side, s in (("left", -1), ("right", 1))
     ]  # fmt: skip
     outline = Outline.of([
-        (-w, 0), (-w, -d + 20), (-w + 20, -d), (w - 20, -d), (w, -d + 20), (w, 0),
+        (-w, 0), (-w, b - d), (b - w, -d), (w - b, -d), (w, b - d), (w, 0),
     ])  # fmt: skip
     layers = n.shelf_layers
     made = Sheet(n.sheet_material) if layers == 1 else Stack(n.sheet_material, layers)

@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 
 from jigs import tables
-from jigs.kinds._common import spring_for, up_to
+from jigs.errors import DesignError
+from jigs.kinds._common import up_to
+from jigs.kinds._hardware import Shelf, length_for, sizes_on, spring_for
 from jigs.mechanics.liner import axis_offset
 from jigs.model.number import Rules, Standing
 
@@ -101,12 +103,29 @@ def ring_top(end_height: float, ring_drop: float) -> float:
 # Bolts
 
 
-@rule(unit="", source="the largest whose large washers leave 5 mm of wood above and below")
-def drawbolt_size(hardware: str, ring_height: float) -> str:
+@rule(unit="", source="the largest that can be had long enough, whose heads leave ply and large "
+      "washers 5 mm of wood above and below")  # fmt: skip
+def drawbolt_size(
+    hardware: str, shelf: Shelf, ring_height: float, seat_depth: float, dado_depth: float,
+    bore_radius: float, wall: float, gap: float, open_gap: float, sheet_least: float,
+) -> str:  # fmt: skip
     """Size of the drawbolts and of the bolts that hold the fixed half."""
-    sizes = ("M8", "M6") if hardware == "metric" else ("5/16", "1/4")
-    fitting = [s for s in sizes if tables.washer(s, "large").outer_diameter + 10 <= ring_height]
-    return (fitting or sizes[-1:])[0]
+    series = ("M8", "M6", "M5") if hardware == "metric" else ("5/16", "1/4")
+    sizes = sizes_on(shelf, "coach bolt", series) or series
+    thin_moving = moving_depth(bore_radius, wall, gap)
+
+    def need(size: str) -> float:
+        recess = head_recess_depth(size)
+        fixed = fixed_depth(stand_off(seat_depth, gap, recess, dado_depth), dado_depth, gap)
+        return fixed - recess + open_gap + thin_moving + end_beyond_grip(size)
+
+    long_enough = [s for s in sizes if can_be_had(shelf, "coach bolt", s, need(s))] or sizes
+    fitting = [
+        s for s in long_enough if tables.washer(s, "large").outer_diameter + 10 <= ring_height
+    ]
+    ply = sheet_least - dado_depth
+    with_ply = [s for s in fitting if ply - head_recess_depth(s) >= ply_under_head(s)]
+    return (with_ply or fitting or long_enough[-1:])[0]
 
 
 @rule(source="ISO 7093 (large washers), or wide inch washers", standing=Standing.TABLE)
@@ -169,17 +188,22 @@ def dado_depth(sheet_least: float) -> float:
     return round(sheet_least / 4 * 2) / 2
 
 
-@rule(source="derived: the largest of body, wall and bolt heads")
-def stand_off(
-    body_half_depth: float, nominal_offset: float, bore_radius: float, wall: float, gap: float,
-    head_recess_depth: float, dado_depth: float, lined_radius: float, grip_diameter_least: float,
-    squeeze: float,
+@rule(source="derived: the larger of body and wall")
+def seat_depth(
+    body_half_depth: float, bore_radius: float, wall: float, dado_depth: float,
+    lined_radius: float, grip_diameter_least: float, squeeze: float,
 ) -> float:  # fmt: skip
-    """From the back board's surface to the bore's centre (A0)."""
+    """From the back board's surface to the bore's centre, as piece and wall need it."""
     furthest = axis_offset(lined_radius, grip_diameter_least / 2, squeeze)
     body = body_half_depth + furthest + 1 if body_half_depth else 0.0
+    return max(body, bore_radius + wall - dado_depth)
+
+
+@rule(source="derived: piece and wall, or 20 mm of wood under the bolt heads")
+def stand_off(seat_depth: float, gap: float, head_recess_depth: float, dado_depth: float) -> float:
+    """From the back board's surface to the bore's centre (A0)."""
     heads = gap / 2 + head_recess_depth + 20 - dado_depth
-    return up_to(max(body, bore_radius + wall - dado_depth, heads), 0.5)
+    return up_to(max(seat_depth, heads), 0.5)
 
 
 @rule(source="derived: front face, back board, stand-off, nominal offset")
@@ -197,12 +221,12 @@ def fixed_depth(stand_off: float, dado_depth: float, gap: float) -> float:
 @rule(source="the wall, thickened until a bolt of a length that is sold has no thread to spare")
 def moving_wall(
     wall: float, bore_radius: float, gap: float, fixed_depth: float, head_recess_depth: float,
-    open_gap: float, drawbolt_size: str,
+    open_gap: float, drawbolt_size: str, shelf: Shelf,
 ) -> float:  # fmt: skip
     """Wood before the bore in the moving half, under the nuts."""
     grip = fixed_depth - head_recess_depth + open_gap + bore_radius + wall - gap / 2
     need = grip + end_beyond_grip(drawbolt_size)
-    spare = tables.next_length("coach bolt", drawbolt_size, need) - need
+    spare = length_for(shelf, "coach bolt", drawbolt_size, need) - need
     return wall + math.floor(spare)
 
 
@@ -212,25 +236,27 @@ def moving_depth(bore_radius: float, moving_wall: float, gap: float) -> float:
     return bore_radius + moving_wall - gap / 2
 
 
-@rule(source="grip at full opening, washer, nut, two threads; next length sold",
+@rule(source="grip at full opening, washer, nut, two threads; next length to be had",
       standing=Standing.TABLE)  # fmt: skip
 def drawbolt_length(
     fixed_depth: float, head_recess_depth: float, open_gap: float, moving_depth: float,
-    drawbolt_size: str,
+    drawbolt_size: str, shelf: Shelf,
 ) -> float:  # fmt: skip
     """Length of the drawbolts, so that the nut is still on when the ring is open."""
     grip = fixed_depth - head_recess_depth + open_gap + moving_depth
-    return tables.next_length("coach bolt", drawbolt_size, grip + end_beyond_grip(drawbolt_size))
+    need = grip + end_beyond_grip(drawbolt_size)
+    return length_for(shelf, "coach bolt", drawbolt_size, need)
 
 
-@rule(source="grip, washer, nut, two threads; next length sold", standing=Standing.TABLE)
+@rule(source="grip, washer, nut, two threads; next length to be had", standing=Standing.TABLE)
 def mount_length(
     sheet_most: float, dado_depth: float, head_recess_depth: float, fixed_depth: float,
-    drawbolt_size: str,
+    drawbolt_size: str, shelf: Shelf,
 ) -> float:  # fmt: skip
     """Length of the bolts that hold the fixed half to the back board."""
     grip = sheet_most - dado_depth - head_recess_depth + fixed_depth
-    return tables.next_length("coach bolt", drawbolt_size, grip + end_beyond_grip(drawbolt_size))
+    need = grip + end_beyond_grip(drawbolt_size)
+    return length_for(shelf, "coach bolt", drawbolt_size, need)
 
 
 # Springs
@@ -257,6 +283,20 @@ def least_gap_left(
 ) -> float:
     """Gap left between the split faces, closed on the thinnest piece."""
     return gap - 2 * axis_offset(lined_radius, grip_diameter_least / 2, squeeze)
+
+
+def can_be_had(shelf: Shelf, family: str, size: str, at_least: float) -> bool:
+    """Is there a bolt of that family and size, at least that long, mm?"""
+    try:
+        length_for(shelf, family, size, at_least)
+    except DesignError:
+        return False
+    return True
+
+
+def ply_under_head(size: str) -> float:
+    """Ply that a mounting bolt's head needs under it, mm: its square neck and 2 mm."""
+    return tables.coach_bolt(size).neck_depth + 2
 
 
 def end_beyond_grip(size: str) -> float:

@@ -2,8 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from jigs import tables
 from jigs.kinds.split_ring.board_sizing import DISH_DEPTH, KEY_GROOVE, PAD_HOLE
+from jigs.kinds.split_ring.fastenings import (
+    FASTENINGS,
+    OUT,
+    At,
+    corners,
+    dowel_poses,
+    face_y,
+)
 from jigs.mechanics.liner import axis_offset
 from jigs.model.kind import Offset, Placed
 from jigs.model.number import Book
@@ -16,7 +26,6 @@ def all_poses(n: Book, state: State) -> list[Placed]:
     y_fixed, y_moving = bores(n, state)
     bottom = n.ring_top - n.ring_height
     middle = n.ring_top - n.ring_height / 2
-    along_out = Pose.turned("x", 90)
     placed = [
         Placed("fixed half", "fixed_half", Pose.to(0, y_fixed, bottom), "fixed"),
         Placed("fixed liner", "liner", Pose.to(0, y_fixed, bottom), "fixed"),
@@ -32,14 +41,12 @@ def all_poses(n: Book, state: State) -> list[Placed]:
     for side, sign in (("left", -1), ("right", 1)):
         x = sign * n.bolt_x
         placed += [
-            Placed(f"drawbolt {side}", "drawbolt", Pose.to(x, seat, middle) @ along_out, "fixed"),
-            Placed(
-                f"drawbolt washer {side}", "washer", Pose.to(x, front, middle) @ along_out, "moving"
-            ),
+            Placed(f"drawbolt {side}", "drawbolt", Pose.to(x, seat, middle) @ OUT, "fixed"),
+            Placed(f"drawbolt washer {side}", "washer", Pose.to(x, front, middle) @ OUT, "moving"),
             Placed(
                 f"drawbolt nut {side}",
                 "nut",
-                Pose.to(x, front - thick, middle) @ along_out,
+                Pose.to(x, front - thick, middle) @ OUT,
                 "moving",
             ),
         ]
@@ -49,19 +56,15 @@ def all_poses(n: Book, state: State) -> list[Placed]:
             Placed(
                 f"mounting bolt {side}",
                 "mounting_bolt",
-                Pose.to(x, face - n.head_recess_depth, middle) @ along_out,
+                Pose.to(x, face - n.head_recess_depth, middle) @ OUT,
                 "fixed",
             ),
-            Placed(
-                f"mounting washer {side}", "washer", Pose.to(x, step, middle) @ along_out, "fixed"
-            ),
-            Placed(
-                f"mounting nut {side}", "nut", Pose.to(x, step - thick, middle) @ along_out, "fixed"
-            ),
+            Placed(f"mounting washer {side}", "washer", Pose.to(x, step, middle) @ OUT, "fixed"),
+            Placed(f"mounting nut {side}", "nut", Pose.to(x, step - thick, middle) @ OUT, "fixed"),
         ]
     return [
         *placed,
-        *_board_poses(n, y_fixed, face, along_out),
+        *_board_poses(n),
         *_jack_poses(n, state, y_fixed),
     ]
 
@@ -90,35 +93,21 @@ def bores(n: Book, state: State) -> tuple[float, float]:
     return fixed, fixed + 2 * axis_from_bore(n, state)
 
 
-def _board_poses(n: Book, y_fixed: float, face: float, out: Pose) -> list[Placed]:
-    front = y_fixed + n.stand_off
-    seat = tables.washer(n.hang_size, "large").thickness
-    placed = [
-        Placed("back board", "back_board", Pose.to(0, face, 0) @ out, "fixed"),
-        Placed("board key", "board_key",
-               Pose((-n.hang_x / 2, face - KEY_GROOVE, n.hang_z[0] - n.end_height))
-               @ Pose.turned("y", 90) @ Pose.turned("z", 90), "fixed"),
-    ]  # fmt: skip
+def _board_poses(n: Book) -> list[Placed]:
+    """The back board, what it hangs on, and what brings it back."""
+    way, face = FASTENINGS[n.hang_by], face_y(n)
+    placed = [Placed("back board", "back_board", Pose.to(0, face, 0) @ OUT, "fixed")]
+    placed += [part for at in corners(n) for part in way.poses(n, at)]
+    if not n.board_key_width:
+        return placed + dowel_poses(n)
     z, x = n.hang_z[0] - n.end_height, -(n.board_width + n.stop_width) / 2
-    placed += [
-        Placed("stop block", "stop_block", Pose.to(x, face, z) @ out, "stop"),
-        Placed("stop bolt", "t_slot_bolt", Pose.to(x, face + n.front_slot_lip, z) @ out, "stop"),
-        Placed("stop washer", "hanging_washer", Pose.to(x, front, z) @ out, "stop"),
-        Placed("stop nut", "hanging_nut", Pose.to(x, front - seat, z) @ out, "stop"),
+    key = Pose((-n.hang_x / 2, face - KEY_GROOVE, z)) @ Pose.turned("y", 90)
+    return [
+        *placed,
+        Placed("board key", "board_key", key @ Pose.turned("z", 90), "fixed"),
+        Placed("stop block", "stop_block", Pose.to(x, face, z) @ OUT, "stop"),
+        *(replace(p, group="stop") for p in way.poses(n, At("of the stop", x, z))),
     ]
-    for row, slot in zip(("upper", "lower"), n.hang_z, strict=True):
-        z = slot - n.end_height
-        for side, sign in (("left", -1), ("right", 1)):
-            x = sign * n.hang_x
-            placed += [
-                Placed(f"T-slot bolt {row} {side}", "t_slot_bolt",
-                       Pose.to(x, face + n.front_slot_lip, z) @ out, "hanging"),
-                Placed(f"hanging washer {row} {side}", "hanging_washer",
-                       Pose.to(x, front, z) @ out, "hanging"),
-                Placed(f"hanging nut {row} {side}", "hanging_nut",
-                       Pose.to(x, front - seat, z) @ out, "hanging"),
-            ]  # fmt: skip
-    return placed
 
 
 def _jack_poses(n: Book, state: State, y_fixed: float) -> list[Placed]:

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 from jigs.model.finding import Finding, Verdict
 from jigs.model.pose import Vec
-from jigs.outputs.cad.picture import write_picture
 from jigs.outputs.cad.step import write_step
 from jigs.outputs.cad.stl import write_stl
 from jigs.outputs.cad.tree import Group, leaves
@@ -46,6 +45,8 @@ def write_solids(scene: Scene, findings: Sequence[Finding], out: Publication) ->
 
 def write_pictures(scene: Scene, out: Publication) -> list[str]:
     """A plain picture of each jig and each setup; notes where none could be drawn."""
+    from jigs.outputs.cad.picture import write_picture  # a build without pictures needs no painter
+
     notes = []
     trees: list[tuple[str, Group, Vec]] = []
     for setup in scene.design.setups:
