@@ -1,4 +1,4 @@
-"""How deep two solids overlap, and how far apart they are.
+"""How deep two solids overlap.
 
 Depth is measured, not guessed from volume: the common solid is bounded by faces of the one and of
 the other; the depth is the greatest distance from a point of the one's faces to the other's.
@@ -15,26 +15,11 @@ from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 from OCP.gp import gp_Pnt
 from OCP.TopoDS import TopoDS_Shape
 
+from jigs.solids.skin import Body, Box
 from jigs.tolerance import TOLERANCE
-
-Box = tuple[float, float, float, float, float, float]
-
-_REACH = 0.5
-"""mm: how near a face must come to be asked first whether it touches."""
 
 _FINE_ANGLE = 0.06
 """rad between sampled points on a curved face: at a radius of 20 mm the sag is 0.009 mm."""
-
-
-def box_of(shape: cq.Shape) -> Box:
-    """Bounds of an unmeshed shape, mm."""
-    b = shape.BoundingBox()
-    return (b.xmin, b.ymin, b.zmin, b.xmax, b.ymax, b.zmax)
-
-
-def boxes_apart(a: Box, b: Box) -> float:
-    """Least distance between two boxes along an axis, mm; negative where they overlap."""
-    return max(max(a[i] - b[i + 3], b[i] - a[i + 3]) for i in range(3))
 
 
 def meeting(boxes: Sequence[Box], hair: float) -> list[tuple[int, int]]:
@@ -46,38 +31,14 @@ def meeting(boxes: Sequence[Box], hair: float) -> list[tuple[int, int]]:
     return list(zip(i.tolist(), j.tolist(), strict=True))
 
 
-def overlap_depth(a: cq.Shape, b: cq.Shape) -> float:
+def overlap_depth(a: Body, b: Body) -> float:
     """Depth of the common solid of a and b, mm; 0 where they only touch."""
-    common = a.intersect(b)
-    return max((_thickness(solid, a, b) for solid in common.Solids()), default=0.0)
-
-
-def distance(a: cq.Shape, b: cq.Shape) -> float:
-    """Least true distance between two solids, mm; 0 where they touch or overlap."""
-    return float(a.distance(b))
-
-
-def touching_gap(a: cq.Shape, b: cq.Shape) -> float:
-    """Least distance between the skins of two solids that are meant to touch, mm.
-
-    Only faces within reach of the other solid's box can decide: whatever they say below the reach
-    is the true distance; above it, all faces are asked.
-    """
-    near_a = _faces_near(a, box_of(b))
-    near_b = _faces_near(b, box_of(a))
-    if near_a and near_b:
-        gap = distance(cq.Compound.makeCompound(near_a), cq.Compound.makeCompound(near_b))
-        if gap < _REACH:
-            return gap
-    return distance(a, b)
-
-
-def _faces_near(shape: cq.Shape, box: Box) -> list[cq.Face]:
-    return [face for face in shape.Faces() if boxes_apart(box_of(face), box) < _REACH]
+    common = a.shape.intersect(b.shape)
+    return max((_thickness(s, a.shape, b.shape) for s in common.Solids()), default=0.0)
 
 
 def _thickness(common: cq.Solid, a: cq.Shape, b: cq.Shape) -> float:
-    box = box_of(common)
+    box = Body(common).box
     least_extent = min(box[i + 3] - box[i] for i in range(3))
     if least_extent <= TOLERANCE.overlap:
         return least_extent

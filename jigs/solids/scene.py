@@ -18,11 +18,14 @@ from jigs.model.pose import Pose
 from jigs.model.state import Limit, State
 from jigs.sizing import Design, Setup
 from jigs.solids.build import part_solid
-from jigs.solids.depth import Box, box_of, distance, meeting, overlap_depth, touching_gap
+from jigs.solids.depth import meeting, overlap_depth
+from jigs.solids.hardware import Envelope, envelope
 from jigs.solids.shapes import location
+from jigs.solids.skin import Body, Box, clears_axis, distance, skin_gap
 from jigs.solids.things import bore, machine_parts, piece_solid
+from jigs.tolerance import TOLERANCE
 
-MEASURES = {"depth": overlap_depth, "touching": touching_gap, "distance": distance}
+MEASURES = {"depth": overlap_depth, "touching": skin_gap, "distance": distance}
 PIECE = "piece"
 HAIR = 1e-3
 """mm: far below the limit of overlap, far above summation noise."""
@@ -40,6 +43,8 @@ class Standing:
     shape: cq.Shape
     pose: Pose
     material: str
+    envelope: Envelope = ()
+    """Of a bought part: cylinders about its z axis that hold it."""
 
     @property
     def key(self) -> str:
@@ -63,6 +68,7 @@ class Scene:
         self._machine_for: dict[str, list[tuple[str, Part, Pose, cq.Shape]]] = {}
         self._measured: dict[object, float] = {}
         self._standing: dict[tuple[str, State], list[Standing]] = {}
+        self._bodies: dict[tuple[int, Pose], Body] = {}
         self._boxes: dict[tuple[int, object], Box] = {}
 
     def part(self, jig: str, part: Part) -> cq.Shape | None:
@@ -121,7 +127,8 @@ class Scene:
                     raise SolidError(part.id, "placing", "it is placed but has no solid")
                 found.append(
                     Standing(placed.name, part.title, jig.name, placed.group, shape,
-                             placed.pose, material_of(part))
+                             placed.pose, material_of(part),
+                             envelope(part.made) if isinstance(part.made, Bought) else ())
                 )  # fmt: skip
         return found
 
@@ -171,15 +178,30 @@ class Scene:
         relative = (a.pose.inverse() @ b.pose).rounded(7)
         key = (what, id(a.shape), id(b.shape), relative)
         if key not in self._measured:
-            self._measured[key] = MEASURES[what](a.placed, b.placed)
+            clear = what == "depth" and (self._stays_out(a, b) or self._stays_out(b, a))
+            self._measured[key] = 0.0 if clear else MEASURES[what](self._body(a), self._body(b))
         return self._measured[key]
+
+    def _stays_out(self, thing: Standing, other: Standing) -> bool:
+        """A cheap proof, for bolts in their holes and the like, that two things do not overlap."""
+        within = TOLERANCE.overlap / 4
+        return bool(other.envelope) and clears_axis(
+            self._body(thing), other.pose, other.envelope, within
+        )
+
+    def _body(self, standing: Standing) -> Body:
+        """A thing in its place; what does not move is the same body in every state."""
+        key = (id(standing.shape), standing.pose)
+        if key not in self._bodies:
+            self._bodies[key] = Body(standing.placed)
+        return self._bodies[key]
 
     def _box(self, standing: Standing) -> Box:
         """Bounds of a thing in its place: measured once for each turn of each solid."""
         key = (id(standing.shape), standing.pose.turn)
         if key not in self._boxes:
             turned = standing.shape.moved(location(Pose((0.0, 0.0, 0.0), standing.pose.turn)))
-            self._boxes[key] = box_of(turned)
+            self._boxes[key] = Body(turned).box
         x0, y0, z0, x1, y1, z1 = self._boxes[key]
         x, y, z = standing.pose.at
         return (x0 + x, y0 + y, z0 + z, x1 + x, y1 + y, z1 + z)
