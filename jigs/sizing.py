@@ -45,6 +45,12 @@ def turn() -> int:
     return 0
 
 
+CUT_NUMBERS = frozenset(
+    ("cut_depth", "cut_width", "cut_does", "cut_direction", "stick_out", "tip_to_nut",
+     "cutter_diameter", "flute_length", "shank", "cutter_length")
+)  # fmt: skip
+"""Numbers that a setup has through its cut."""
+
 Changes = Mapping[str, Value]
 """Qualified number (`ring.gap`) -> value to try in its place."""
 
@@ -204,7 +210,11 @@ def _setup(job: Job, name: str, model: SetupModel, changes: Changes) -> Setup:
     facts.append(fact("shelf", _shelf(job), "bolts that you own; families not here are bought",
                       unit="", where=job.where("shelf")))  # fmt: skip
     for axis in ("x", "y"):
-        if (at := getattr(model, axis)) is not None:
+        at = getattr(model, axis)
+        facts.append(fact(f"asked_{axis}", () if at is None else (at,),
+                          f"where the user wants the axis along {axis}; empty = anywhere",
+                          where=job.where("setups", name, axis)))  # fmt: skip
+        if at is not None:
             facts.append(
                 fact(f"axis_{axis}", at, f"axis along {axis}",
                      where=job.where("setups", name, axis))
@@ -315,6 +325,12 @@ def _resolve(jig: Jig, setup: Setup) -> None:
         try:
             jig.n[name]
         except KeyError as missing:
+            if setup.model.cut is None and missing.args[0] in CUT_NUMBERS:
+                raise DesignError(
+                    f"{jig.name}.{name}",
+                    f"needs '{missing.args[0]}', and the setup has no cut",
+                    f"setups: {{{setup.name}: {{cut: ...}}}}, one of cuts",
+                ) from None
             raise DesignError(
                 f"{jig.name}.{name}",
                 f"needs '{missing.args[0]}', which neither the piece '{setup.model.piece}', the "

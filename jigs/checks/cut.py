@@ -5,6 +5,8 @@ from __future__ import annotations
 from jigs.model.finding import Finding, at_least, at_most
 from jigs.sizing import Design, Setup
 
+COMMON = "common practice, no source"
+
 
 def check_cut(design: Design) -> list[Finding]:
     """Findings on each setup's cut; none for a setup without one."""
@@ -24,6 +26,13 @@ def _of_setup(setup: Setup) -> list[Finding]:
     found.append(
         at_most(across, end, group="cut", of=setup.name, check="cut lies within the piece's end",
                 source="derived", why="on the thinnest piece")
+    )  # fmt: skip
+    assumed = () if n.stick_out else (f"stick-out {n.tip_to_nut:g} mm: set it so",)
+    low = n.tip_to_nut - max(0.0, n.dust_hood_below if n.dust_hood_diameter else 0.0)
+    found.append(
+        at_least(low, n.cut_depth + 2, group="reach", of=setup.name, assumes=assumed,
+                 check="collet nut and hood stay above the piece", source=COMMON,
+                 why="at full depth")
     )  # fmt: skip
     if n.stick_out:
         found.append(

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from jigs.model.finding import Finding, at_least
+from jigs.model.finding import Finding, at_least, at_most
 from jigs.model.state import Limit, Phase, State
 from jigs.sizing import Design, Setup
+
+CLEAR_OVER = 2.0
+"""mm of the cutter's tip over the piece between cuts. Common practice, no source."""
 
 
 def check_place(design: Design) -> list[Finding]:
@@ -34,4 +37,20 @@ def _within_travel(design: Design, setup: Setup) -> list[Finding]:
                 governs="the piece furthest out",
             )
         )
-    return found
+    return found + (_within_height(setup) if setup.model.cut else [])
+
+
+def _within_height(setup: Setup) -> list[Finding]:
+    """The collet nut comes low enough for the cut and high enough to clear the piece."""
+    n = setup.n
+    nuts = []
+    for limit in Limit:
+        top = n.end_height + setup.piece_pose(State(Phase.CLOSED, limit)).at[2]
+        nuts += [top - n.cut_depth + n.tip_to_nut, top + CLEAR_OVER + n.tip_to_nut]
+    about = {"group": "reach", "of": setup.name, "source": "derived from the machine's travel"}
+    return [
+        at_most(max(nuts), n.travel_z_most, check="collet nut within travel in z, raised",
+                why=f"the cutter's tip {CLEAR_OVER:g} mm over the longest piece", **about),
+        at_least(min(nuts), n.travel_z_least, check="collet nut within travel in z, lowered",
+                 why="at full depth on the shortest piece", **about),
+    ]  # fmt: skip

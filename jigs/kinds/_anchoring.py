@@ -7,6 +7,7 @@ so that u runs along the jig's x and v along its y. An empty tuple of positions 
 from __future__ import annotations
 
 import math
+from collections.abc import Collection
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations
@@ -40,6 +41,11 @@ def turned_extent(width: float, depth: float, turn: int) -> tuple[float, float, 
     x, y = (0.0, width), (0.0, depth)
     u, v = _along(x, y, turn), _across(x, y, turn)
     return (u[0], u[1], v[0], v[1])
+
+
+def asked_place(x: Positions, y: Positions, turn: int) -> tuple[Positions, Positions]:
+    """Where the user wants the piece, in the turned frame; empty where nothing is asked."""
+    return _along(x, y, turn), _across(x, y, turn)
 
 
 def machine_place(u: float, v: float, turn: int) -> tuple[float, float]:
@@ -83,19 +89,20 @@ class Pair:
 @lru_cache(maxsize=64)
 def two_sided(
     listed: Positions, least_first: float, least_second: float, foot: float, mouth: float,
-    table: tuple[float, float],
+    table: tuple[float, float], asked: float | None = None,
 ) -> Pair:  # fmt: skip
     """Anchors before and behind a piece, at least so far from its middle; nearest together wins.
 
-    Anywhere: both at their least distance, the piece in the table's middle.
+    `asked` is where the user wants the piece's middle; it is kept where anchors allow it. Anywhere:
+    both at their least distance, the piece as asked or in the table's middle.
     Raises DesignError naming the distance that is needed and the greatest there is.
     """
-    centre = sum(table) / 2
+    centre = sum(table) / 2 if asked is None else asked
     if not listed:
         return Pair(centre - least_first, centre, centre + least_second)
     need = least_first + least_second
     found = [
-        (a, b, _place_between(a + least_first, b - least_second, foot, listed, mouth))
+        (a, b, _place_between(a + least_first, b - least_second, foot, listed, mouth, asked))
         for a, b in combinations(listed, 2)
         if b - a >= need - 1e-9
     ]
@@ -107,20 +114,25 @@ def two_sided(
             f"slots or holes {need:.0f} mm apart, or the jig turned (fixed_side)",
         )
 
-    def worth(option: tuple[float, float, tuple[float, float]]) -> tuple[float, float, float]:
+    def worth(option: tuple[float, float, tuple[float, float]]) -> tuple[float, ...]:
         a, b, (place, clear) = option
-        return (min(clear, CLEAR_ENOUGH), -round(b - a, 6), -abs(place - centre))
+        off = abs(place - centre)
+        missed = 0.0 if asked is None else round(off, 6)
+        return (-missed, min(clear, CLEAR_ENOUGH), -round(b - a, 6), -off)
 
     a, b, (place, _) = max(found, key=worth)
     return Pair(a, place, b)
 
 
 def _place_between(
-    low: float, high: float, foot: float, slots: Positions, mouth: float
+    low: float, high: float, foot: float, slots: Positions, mouth: float, asked: float | None
 ) -> tuple[float, float]:
     """The place from low to high where the foot stands clearest of slots: (place, clearance)."""
-    steps = max(0, math.floor((high - low) / _GRID + 1e-9))
+    if asked is not None:
+        place = min(max(asked, low), high)
+        return place, clear_of_slots(place - foot / 2, place + foot / 2, slots, mouth)
     middle = (low + high) / 2
+    steps = max(0, math.floor((high - low) / _GRID + 1e-9)) if mouth > 0 else 0
     places = sorted(
         {middle, low, high, *(low + i * _GRID for i in range(steps + 1))},
         key=lambda p: (abs(p - middle), p),
@@ -131,14 +143,16 @@ def _place_between(
 
 @lru_cache(maxsize=64)
 def side_by_side(
-    listed: Positions, least: float, foot: float, mouth: float, table: tuple[float, float]
-) -> Pair:
+    listed: Positions, least: float, foot: float, mouth: float, table: tuple[float, float],
+    asked: float | None = None,
+) -> Pair:  # fmt: skip
     """Two anchors at least so far apart with the piece midway, clear of slots.
 
-    Anywhere: at that distance, in the table's middle.
+    `asked` is where the user wants the middle. Anywhere: at that distance, as asked or in the
+    table's middle.
     Raises DesignError naming the distance that is needed and the greatest there is.
     """
-    centre = sum(table) / 2
+    centre = sum(table) / 2 if asked is None else asked
     if not listed:
         return Pair(centre - least / 2, centre, centre + least / 2)
     found = [(a, b) for a, b in combinations(listed, 2) if b - a >= least - 1e-9]
@@ -150,10 +164,12 @@ def side_by_side(
             f"slots or holes {least:.0f} mm apart, or the jig turned (fixed_side)",
         )
 
-    def worth(pair: tuple[float, float]) -> tuple[float, float, float]:
+    def worth(pair: tuple[float, float]) -> tuple[float, ...]:
         middle = (pair[0] + pair[1]) / 2
         clear = clear_of_slots(middle - foot / 2, middle + foot / 2, listed, mouth)
-        return (min(clear, CLEAR_ENOUGH), -round(pair[1] - pair[0], 6), -abs(middle - centre))
+        off = abs(middle - centre)
+        missed = 0.0 if asked is None else round(off, 6)
+        return (-missed, min(clear, CLEAR_ENOUGH), -round(pair[1] - pair[0], 6), -off)
 
     a, b = max(found, key=worth)
     return Pair(a, (a + b) / 2, b)
@@ -170,28 +186,47 @@ class SlotHold:
     head_height: float
 
 
-def slot_hold(
-    hardware: str, mouth: float, wide: float, room: float, bolts: tuple[str, ...]
-) -> SlotHold:
-    """The largest T-slot bolt of the threads given, else nut, that goes into a slot as measured.
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """A T-slot as measured, mm."""
 
-    Raises DesignError with what the slot would need. Sources: ASME B5.1M, DIN 508.
+    mouth: float
+    lip: float
+    wide: float
+    room: float
+
+    def takes(self, throat: float, wide: float, wide_least: float, high: float) -> bool:
+        """Does a head or foot go in, and bear on the lip at both sides?"""
+        goes_in = throat <= self.mouth + 1e-9 and wide < self.wide and high < self.room
+        return goes_in and wide_least >= self.mouth + 2 * LIP_BEARING
+
+
+LIP_BEARING = 1.5
+"""mm that a head or a nut bears on the lip at each side. Common practice, no source."""
+
+
+def slot_hold(hardware: str, slot: Slot, bolts: Collection[str], nuts: Collection[str]) -> SlotHold:
+    """The largest T-slot bolt, else nut, that goes into a slot as measured.
+
+    Parameters: bolts, nuts = threads that may be chosen. Raises DesignError with what the slot
+    would need. Sources: ASME B5.1M, DIN 508.
     """
-    rows = tables.t_slot_bolts("metric" if hardware == "metric" else "inch")
-    for bolt in reversed(rows):
-        fits = bolt.throat_width <= mouth + 1e-9 and bolt.head_width < wide
-        if fits and bolt.head_height < room and bolt.thread in bolts:
+    sold = tables.sold_sizes("T-slot bolt")
+    for bolt in reversed(tables.t_slot_bolts("metric" if hardware == "metric" else "inch")):
+        fits = slot.takes(bolt.throat_width, bolt.head_width, bolt.head_width_min, bolt.head_height)
+        if fits and bolt.thread in bolts and bolt.thread in sold:
             return SlotHold("T-slot bolt", bolt.throat_width, bolt.thread, bolt.head_width,
                             bolt.head_height)  # fmt: skip
-    nuts = [row for row in tables.rows_of("T-slot nuts") if isinstance(row, tables.TSlotNut)]
-    for nut in sorted(nuts, key=lambda row: -row.throat_width):
-        fits = nut.throat_width <= mouth + 1e-9 and nut.foot_width < wide
-        if fits and nut.foot_height < room:
+    rows = [row for row in tables.rows_of("T-slot nuts") if isinstance(row, tables.TSlotNut)]
+    for nut in sorted(rows, key=lambda row: -row.throat_width):
+        fits = slot.takes(nut.throat_width, nut.foot_width, nut.foot_width, nut.foot_height)
+        if fits and nut.thread in nuts and nut.height - nut.foot_height <= slot.lip:
             return SlotHold("T-slot nut", nut.throat_width, nut.thread, nut.foot_width,
                             nut.foot_height)  # fmt: skip
     raise DesignError(
         "anchors",
-        f"neither a T-slot bolt nor a T-slot nut goes into a slot {mouth:g} wide, {wide:g} by "
-        f"{room:g} below",
-        "slots of 5 mm or more (DIN 508); measure mouth, wide and room again",
+        f"neither a T-slot bolt nor a T-slot nut goes into a slot {slot.mouth:g} wide with a lip "
+        f"of {slot.lip:g}, {slot.wide:g} by {slot.room:g} below, and bears on its lip",
+        "slots of 8 mm or more take T-slot bolts, of 5 mm or more T-slot nuts (DIN 508); measure "
+        "mouth, lip, wide and room again",
     )

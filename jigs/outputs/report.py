@@ -10,8 +10,8 @@ from typing import Any
 from jigs.model.finding import Finding, Verdict
 from jigs.model.number import Number
 from jigs.model.part import Part
-from jigs.model.state import SHOWN
-from jigs.sizing import Design, Jig
+from jigs.model.state import SHOWN, Limit, Phase, State
+from jigs.sizing import Design, Jig, Setup
 
 NOT_COVERED = (
     "holding force and strength", "reach and clearance of cutter, collet nut and gantry",
@@ -53,19 +53,35 @@ def report(design: Design, findings: Sequence[Finding]) -> dict[str, Any]:
         "not covered": list(NOT_COVERED),
         "cautions": list(CAUTIONS),
         "findings": [finding_data(f) for f in findings],
-        "setups": [
-            {
-                "name": s.name,
-                "piece": s.model.piece,
-                "at": s.model.at,
-                "jigs": [j.name for j in s.jigs],
-                "work zero in the machine frame": [_tidy(v) for v in s.work_zero.at],
-            }
-            for s in design.setups
-        ],
+        "setups": [setup_data(s) for s in design.setups],
         "parts": [row for _, jig in design.jigs() for row in parts_list(jig)],
         "numbers": {name: number_data(n) for name, n in design.numbers().items()},
     }
+
+
+def setup_data(setup: Setup) -> dict[str, Any]:
+    """Where a setup stands, what the program must add for a piece, and where to drill."""
+    return {
+        "name": setup.name,
+        "piece": setup.model.piece,
+        "at": setup.model.at,
+        "jigs": [j.name for j in setup.jigs],
+        "jigs turned, deg": setup.n.turn,
+        "work zero in the machine frame": [_tidy(v) for v in setup.work_zero.at],
+        "offsets from the work zero, machine x y z": {
+            str(limit): [_tidy(v) for v in setup.piece_pose(State(Phase.CLOSED, limit)).at]
+            for limit in Limit
+        },
+        "holes to drill, machine frame": [
+            {
+                "jig": jig.name, "into": hole.into, "for": hole.meets,
+                "at": [_tidy(v) for v in setup.work_zero.apply(hole.at)],
+                "diameter": hole.diameter, "depth": hole.depth,
+            }
+            for jig in setup.jigs
+            for hole in jig.board_holes
+        ],
+    }  # fmt: skip
 
 
 def report_text(design: Design, findings: Sequence[Finding]) -> str:

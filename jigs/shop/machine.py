@@ -221,6 +221,12 @@ def machine_facts(machine: Machine, where: Where) -> list[Number]:
         ),
     ]
     facts += _fixing_facts("table", table.fixing, lambda key: where(f"table.fixing.{key}"))
+    facts += [
+        fact("travel_z_least", machine.travel.z.least, "lowest the collet nut goes",
+             where=where("travel.z")),
+        fact("travel_z_most", machine.travel.z.most, "highest the collet nut goes",
+             where=where("travel.z")),
+    ]  # fmt: skip
     facts += _spindle_facts(machine.spindle, lambda key: where(f"spindle.{key}"))
     if machine.front_face:
         facts += _front_facts(machine, where)
@@ -279,6 +285,8 @@ def _fixing_facts(prefix: str, fixing: Anchors, where: Where) -> list[Number]:
             fact(f"{prefix}_slot_{what}", size, f"{what} of the slot; 0 = no slot", where=place)
             for what, (size, place) in sizes.items()
         ),
+        fact(f"{prefix}_slot_profile", (p.mouth, p.lip, p.wide, p.room) if p else (),
+             "mouth, lip, wide, room of the slot; empty = no slot", where=where("profile") or at),
         fact(f"{prefix}_hole_thread", holes.thread if holes else "", "thread of the holes",
              unit="", where=where("thread") or at),
         fact(f"{prefix}_hole_columns", columns, "holes along x", where=where("first") or at),

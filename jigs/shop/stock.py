@@ -10,6 +10,9 @@ from jigs.fields import LengthFromZero, PositiveLength, PositiveLimits
 from jigs.model.number import Number, Standing
 from jigs.shop.base import ShopModel, Where, fact
 
+LEAST_STICK_OUT = 5.0
+"""mm of cutter between the piece and the collet nut, where no stick-out is given. Assumed."""
+
 
 class SheetStock(ShopModel):
     """Sheet goods. `measured` is the real thickness and decides; nominal is what it is sold as."""
@@ -95,6 +98,10 @@ def cut_facts(cut: Cut, where: Where) -> list[Number]:
              where=where("width")),
         fact("stick_out", cut.stick_out or 0.0, "from nut to tip; 0 = not given",
              where=where("stick_out")),
+        fact("tip_to_nut", cut.stick_out or cut.depth + LEAST_STICK_OUT,
+             "from the cutter's tip to the collet nut's face", where=where("stick_out"),
+             source="" if cut.stick_out else
+             "assumed: the least that clears the piece; set the cutter so, or give stick_out"),
         fact("cut_does", cut.does, "what the cut makes", unit="", where=where("does")),
         fact("cut_direction", cut.direction, "x = along the piece's width, y = along its depth",
              unit="", where=where("direction")),

@@ -21,7 +21,8 @@ to length, clamped to the fixed face between two nuts. The rest is bought.
 
 The order, or the clamp is over-constrained. Fixed base onto its key, pushed against the stop, its
 hold-downs tight: it keeps the zero. Moving base: hold-downs **slack**. Piece in, down on the table,
-against the datum fence; free fence up to it and its nuts tight. Drawbolts **turn about**, half a
+against the datum fence; free fence up to it, its nuts finger tight: it steadies and carries
+nothing, and follows from piece to piece only where depths differ. Drawbolts **turn about**, half a
 turn each, until the moving face lies flat on the piece: look at the gap on both sides, nothing
 guides that jaw. Then the moving hold-downs. Done the other way the table's friction under the
 moving base is lost to the piece.

@@ -13,6 +13,7 @@ from jigs.kinds.end_grain_clamp.sizing import (
     COMMON,
     FACE_CLEAR,
     FENCE_CLEAR,
+    FINGERS_BELOW,
     highest,
 )
 from jigs.model.finding import Finding, at_least, at_most
@@ -72,9 +73,9 @@ def _closing(n: Book) -> list[Finding]:
         at_least(n.drawbolt_length, n.drawbolt_need, group="fit",
                  check="drawbolts take the knob when open", source=DERIVED,
                  levers=("+drawbolt_length",)),
-        at_least(n.closed_least - stack, 10.0, group="fit",
-                 check="room for a spring on the drawbolt", source=COMMON,
-                 why="between its nut and the moving face, closed"),
+        at_least(n.closed_least - stack, 3.0, group="fit",
+                 check="the inner nuts clear the moving face", source=COMMON,
+                 levers=("+closed_least",), why="closed on the thinnest piece"),
         at_least(n.base_slot, n.hold_hole + (0.0 if n.slides_along else n.travel + 1.0),
                  group="fit", check="the moving base's slots take its travel", source=DERIVED,
                  levers=("+base_slot",)),
@@ -88,13 +89,15 @@ def _fences(n: Book) -> list[Finding]:
     neck = tables.coach_bolt(n.fence_bolt_size).neck_depth
     low, high = n.fence_bolts_z[0], n.fence_bolts_z[-1]
     return [
-        at_most(n.fence_sheet_most, thickest, group="fit", check="fences thinner than the piece",
+        at_most(n.fence_layers * n.fence_sheet_most, thickest, group="fit",
+                check="fences thinner than the piece", levers=("-fence_layers",),
                 source=COMMON, why=f"or the jaws close on the fences: a fence_sheet of "
                 f"{max(0.0, thickest):g} mm or less would do", governs="the thinnest piece"),
-        at_least(n.fence_sheet_least, 0.4 * n.width_least, group="fit",
+        at_least(n.fence_layers * n.fence_sheet_least, 0.3 * n.width_least, group="fit",
                  check="fences wide enough to steady the piece", source=COMMON,
-                 why=f"a fence_sheet of {0.4 * n.width_least:.1f} mm or more would do"),
-        at_least(n.fence_sheet_least - n.fence_recess_depth, neck, group="fit",
+                 levers=("+fence_layers",),
+                 why=f"a fence_sheet of {0.3 * n.width_least:.1f} mm or more would do"),
+        at_least(n.fence_layers * n.fence_sheet_least - n.fence_recess_depth, neck, group="fit",
                  check="the coach necks stay within the fence", source="DIN 603 or ASME B18.5",
                  why="or they jam in the round holes of the face",
                  levers=("-fence_recess_depth",)),
@@ -116,11 +119,17 @@ def _wood(n: Book) -> list[Finding]:
         at_least(n.jaw_top - n.drawbolt_height - n.drawbolt_washer / 2, 5.0, group="strength",
                  check="wood above the drawbolts' washers", source=COMMON,
                  levers=("-drawbolt_height",)),
-        at_least(n.drawbolt_height - n.knob_diameter / 2 - n.sheet_most, 6.0, group="fit",
-                 check="drawbolt knobs clear the base", source=COMMON,
+        at_least(n.drawbolt_height - n.knob_diameter / 2 - n.sheet_most, FINGERS_BELOW, group="fit",
+                 check="fingers between drawbolt knobs and base", source=COMMON,
                  levers=("+drawbolt_height",)),
         at_least(n.sheet_least - n.dado_depth, n.sheet_least / 2, group="strength",
                  check="sheet left under the dados", source=COMMON, levers=("-dado_depth",)),
+        at_least(n.sheet_least - n.dado_depth - n.chip_rebate, 4.0, group="strength",
+                 check="sheet left at the foot of the faces", source=COMMON,
+                 levers=("-chip_rebate", "-dado_depth")),
+        at_most(n.screw_diameter, n.sheet_least / 3, group="strength",
+                check="screws no thicker than a third of the sheet", source=COMMON,
+                levers=("-screw_diameter",), why="or the rib's edge splits"),
         at_least(n.dado_width, n.sheet_most, group="fit", check="dados take the thickest sheet",
                  source=DERIVED, levers=("+dado_width",)),
     ]  # fmt: skip
@@ -140,6 +149,18 @@ def _hold(n: Book) -> list[Finding]:
                  check="hold-down studs reach through their knobs", source=DERIVED,
                  levers=("+hold_length",))
     ]  # fmt: skip
+    tip = max(n.hold_length - n.hold_below, n.stop_length - n.hold_below)
+    found.append(
+        at_most(tip, min(n.length_least, n.under_gantry - BELOW_CUTTER), group="reach",
+                check="studs end below the piece's end", source=COMMON,
+                levers=("-hold_length", "-stop_length"))
+    )  # fmt: skip
+    if n.located_by == "key":
+        found.append(
+            at_least(n.sheet_least - n.key_groove, n.sheet_least / 2, group="strength",
+                     check="base left over the key's groove", source=COMMON,
+                     levers=("-key_groove",))
+        )  # fmt: skip
     if n.hold_by == "insert":
         found.append(
             at_most(tables.wood_insert(n.hold_size).length, n.table_board_depth, group="place",
@@ -174,16 +195,24 @@ def _foot(n: Book) -> list[Finding]:
 
 
 def _on_table(n: Book) -> list[Finding]:
-    """Both bases lie on the table, and the user's own place fits the anchors."""
+    """Bases and stop lie on the table, and the user's own place fits the anchors."""
     u0, u1, v0, v1 = n.table_extent
+    stop = n.stop_width if n.located_by == "key" else 0.0
     left = n.place_u[1] - n.width_nominal / 2 - n.fixed_base_end
     right = n.place_u[1] - n.width_nominal / 2 + n.opening + n.moving_base_end
+    low, high = n.place_v[1] - n.base_width / 2, n.place_v[1] + n.base_width / 2
+    if n.slides_along:
+        left -= stop
+    elif n.stop_side < 0:
+        low -= stop
+    else:
+        high += stop
     found = [
-        at_least(min(left - u0, u1 - right), 0.0, group="place",
-                 check="the bases lie on the table, along x of the jig", source=DERIVED,
+        at_least(min(left - u0, u1 - right), 0.0, group="place", source=DERIVED,
+                 check="bases and stop lie on the table, along x of the jig",
                  levers=("-rib_depth",), why="with the jaws open"),
-        at_least(min(n.place_v[1] - v0, v1 - n.place_v[1]), n.base_width / 2, group="place",
-                 check="the bases lie on the table, along y of the jig", source=DERIVED,
+        at_least(min(low - v0, v1 - high), 0.0, group="place", source=DERIVED,
+                 check="bases and stop lie on the table, along y of the jig",
                  levers=("-base_width",)),
     ]  # fmt: skip
     for axis, wanted, mine in (("x", n.axis_x, n.clamp_x), ("y", n.axis_y, n.clamp_y)):

@@ -16,6 +16,7 @@ from jigs.kinds._hardware import (
     coach_bolt,
     dowel_rod,
     hex_nut,
+    spring_for,
     t_slot_bolt,
     t_slot_nut,
     threaded_rod,
@@ -24,17 +25,23 @@ from jigs.kinds._hardware import (
     wood_screw,
 )
 from jigs.kinds._knob import Knob
-from jigs.kinds.end_grain_clamp.placing import KEY_GROOVE
 from jigs.kinds.end_grain_clamp.sizing import CHIP_REBATE, FACE_CLEAR, FENCE_CLEAR
 from jigs.model.number import Book
 from jigs.model.outline import QUARTER_TURN, Outline
-from jigs.model.part import Board, Bought, Cut, Does, Face, Part, Sheet
+from jigs.model.part import Board, Bought, Cut, Does, Face, Part, Sheet, Stack
 
 DOWEL = 8.0
 """mm: dowels that bring a base back to its holes in a board. Common practice, no source."""
 
 DOWEL_DEEP = 12.0
 """mm of a dowel in the machine's board."""
+
+SCREW_EDGE = 10.0
+"""mm from a screw to the end of the wood that it bites, and half of that to the next. Common
+practice, no source."""
+
+BACKER_SCREW = 3.5
+"""mm, diameter of the two screws of the backer: it is changed often. Common practice, no source."""
 
 _BASE_CORNER = 10.0
 _RIB_TOP = 25.0
@@ -50,14 +57,14 @@ def all_parts(n: Book) -> Sequence[Part]:
         face(n, fixed=True),
         face(n, fixed=False),
         rib(n),
-        fence(n, "datum_fence", +1),
-        fence(n, "free_fence", -1),
+        datum_fence(n),
+        free_fence(n),
         *backer_parts(n),
         *(part for knob in knobs.values() for part in knob.parts(n.knob_wood, n.print_material)),
         threaded_rod(n.drawbolt_size, n.drawbolt_length, "drawbolt"),
         washer(n.drawbolt_size, "large", "drawbolt_washer"),
         hex_nut(n.drawbolt_size, "drawbolt_nut"),
-        spring(n),
+        *springs(n),
         coach_bolt(n.fence_bolt_size, n.fence_bolt_length, "fence_bolt"),
         washer(n.fence_bolt_size, "large", "fence_washer"),
         hex_nut(n.fence_bolt_size, "fence_nut"),
@@ -67,11 +74,13 @@ def all_parts(n: Book) -> Sequence[Part]:
     ]  # fmt: skip
 
 
-def spring(n: Book) -> Part:
-    """Opens the jaw; listed, not drawn: its length changes with the state."""
-    size = n.drawbolt_size
-    title = f"opening spring over {size}, solid length below {n.spring_room:.0f} mm"
-    return Part("spring", title, Bought("spring", f"over {size}"), quantity=2)
+def springs(n: Book) -> list[Part]:
+    """Open the jaw; listed, not drawn: their length changes with the state."""
+    row = spring_for(n.drawbolt_size)
+    if row.solid_length > n.spring_room:
+        return []
+    return [Part("spring", f"opening spring for {n.drawbolt_size}",
+                 Bought("spring", f"for {n.drawbolt_size}"), quantity=2)]  # fmt: skip
 
 
 def drawbolt_knob(n: Book) -> Knob:
@@ -88,11 +97,13 @@ def rib_screws(n: Book) -> list[tuple[str, str, float]]:
     """(name, of base or face, place along base or up the face) of the screws in each rib, mm."""
     under_dado = n.sheet_nominal - n.dado_depth
     length, tall = rib_length(n), n.rib_height - under_dado
-    above_base_screws = n.screw_length - under_dado + 8
+    # The lower one passes over those from the base; the upper one needs wood of the rib above it.
+    lower = max(0.3 * tall, n.screw_length - under_dado + 8)
+    upper = min(0.8 * tall, tall - SCREW_EDGE)
     return [
         ("base inner", "base", 0.35 * length), ("base outer", "base", 0.8 * length),
-        ("face lower", "face", max(0.3 * tall, above_base_screws)),
-        ("face upper", "face", max(0.8 * tall, above_base_screws + 15)),
+        ("face lower", "face", lower),
+        *([("face upper", "face", upper)] if upper - lower >= 2 * SCREW_EDGE else []),
     ]  # fmt: skip
 
 
@@ -102,7 +113,7 @@ def rib_length(n: Book) -> float:
 
 
 def face(n: Book, *, fixed: bool) -> Part:
-    """A jaw's upright face."""
+    """A jaw's upright face; the moving one takes the backer's screws where a slot leaves there."""
     half, top = n.jaw_length / 2, n.jaw_top - FACE_CLEAR
     rabbet = n.dado_width - FACE_CLEAR
     up = n.rib_height + n.dado_overrun - FACE_CLEAR
@@ -111,7 +122,7 @@ def face(n: Book, *, fixed: bool) -> Part:
         Cut("rebate for the base", Face.BOTTOM, Outline.rectangle(-half - 1, -1, half + 1, rabbet),
             Does.GROOVE, n.dado_depth, "base"),
         Cut("chip rebate", Face.TOP, Outline.rectangle(-half - 1, -1, half + 1, CHIP_REBATE),
-            Does.GROOVE, CHIP_REBATE),
+            Does.GROOVE, n.chip_rebate),
     ]  # fmt: skip
     for i, y in enumerate(n.rib_at, 1):
         turn = QUARTER_TURN
@@ -137,6 +148,13 @@ def face(n: Book, *, fixed: bool) -> Part:
                         meets="fence bolt")
                 for i, z in enumerate(n.fence_bolts_z, 1)
             ]  # fmt: skip
+    elif n.backer_in_x:
+        pilot = tables.wood_screw(BACKER_SCREW).pilot_hole
+        cuts += [
+            drilled(f"backer pilot {i}", Face.TOP, 0.0, z - FACE_CLEAR, pilot,
+                    backer_bite(n), meets="backer_screw")
+            for i, z in enumerate(backer_screws_z(n), 1)
+        ]  # fmt: skip
     word = "fixed" if fixed else "moving"
     return Part(f"{word}_face", f"{word} face", Sheet(n.sheet_material),
                 Outline.rectangle(-half, 0, half, top), n.sheet_nominal, tuple(cuts),
@@ -218,57 +236,122 @@ def rib(n: Book) -> Part:
     return Part("rib", "rib", Sheet(n.sheet_material), outline, n.sheet_nominal, tuple(cuts))
 
 
-def fence(n: Book, id: str, side: int) -> Part:
-    """A fence: slides on two coach bolts whose heads are sunk in it; `side` +1 or -1 along y."""
-    wide, tall = n.fence_width, n.fence_top - FENCE_CLEAR
-    outline = Outline.rectangle(0, 0, wide, tall, corner=0)
+def free_fence(n: Book) -> Part:
+    """Slides on two coach bolts whose heads are sunk in it; the piece is at x = 0, it at x < 0."""
     # The square neck does not go into the round of the slot's end.
     reach = n.fence_travel / 2 + n.fence_slot / 2
     cuts = []
     for i, z in enumerate(n.fence_bolts_z, 1):
-        ends = (
-            (n.fence_bolt_at - reach, z - FENCE_CLEAR),
-            (n.fence_bolt_at + reach, z - FENCE_CLEAR),
-        )
+        y = z - FENCE_CLEAR
+        ends = ((-n.fence_bolt_at - reach, y), (-n.fence_bolt_at + reach, y))
         cuts += [
             Cut(f"slot {i}", Face.BOTTOM, Outline.slot(*ends, n.fence_slot), Does.INSIDE,
                 meets="fence_bolt"),
             Cut(f"sunk slot {i}", Face.TOP, Outline.slot(*ends, n.fence_recess), Does.RECESS,
                 n.fence_recess_depth, "fence_bolt"),
         ]  # fmt: skip
-    if side < 0:
-        outline = outline.mirrored()
-        cuts = [Cut(c.name, c.face, c.outline.mirrored(), c.does, c.depth, c.meets) for c in cuts]
+    return _fence(n, "free_fence", (-n.fence_width, 0.0), cuts)
+
+
+def datum_fence(n: Book) -> Part:
+    """Stays where its two coach bolts put it: round holes, their square necks pulled in."""
+    neck = tables.coach_bolt(n.fence_bolt_size)
+    hole = tables.clearance_hole(n.fence_bolt_size).hole_fine
+    x, w = n.fence_bolt_at, neck.neck_width / 2
+    cuts = []
+    for i, z in enumerate(n.fence_bolts_z, 1):
+        y = z - FENCE_CLEAR
+        cuts += [
+            drilled(f"hole {i}", Face.BOTTOM, x, y, hole, meets="fence_bolt"),
+            drilled(f"head recess {i}", Face.TOP, x, y, n.fence_recess, n.fence_recess_depth,
+                    Does.COUNTERBORE, "fence_bolt"),
+            Cut(f"neck {i}", Face.TOP, Outline.rectangle(x - w, y - w, x + w, y + w),
+                Does.PRESSED, n.fence_recess_depth + neck.neck_depth, "fence_bolt"),
+        ]  # fmt: skip
+    if n.backer_in_y:
+        pilot = tables.wood_screw(BACKER_SCREW).pilot_hole
+        cuts += [
+            drilled(f"backer pilot {i}", Face.LEFT, z - FENCE_CLEAR, n.fence_thick / 2, pilot,
+                    backer_bite(n), meets="backer_screw")
+            for i, z in enumerate(backer_screws_z(n), 1)
+        ]  # fmt: skip
+    return _fence(n, "datum_fence", (0.0, n.fence_width), cuts)
+
+
+def _fence(n: Book, id: str, reach: tuple[float, float], cuts: list[Cut]) -> Part:
+    outline = Outline.rectangle(reach[0], 0, reach[1], n.fence_top - FENCE_CLEAR)
+    sheet, layers = n.fence_sheet_material, n.fence_layers
     word = id.replace("_", " ")
-    return Part(id, word, Sheet(n.fence_sheet_material), outline, n.fence_sheet_nominal,
-                tuple(cuts), marks=(word.upper(), "UP"))  # fmt: skip
+    return Part(id, word, Sheet(sheet) if layers == 1 else Stack(sheet, layers), outline,
+                n.fence_thick, tuple(cuts), marks=(word.upper(), "UP"))  # fmt: skip
 
 
 def backer_parts(n: Book) -> list[Part]:
-    """The sacrificial backer: x, y as it stands, z up; none where no slot leaves the piece."""
+    """The sacrificial backer and its screws; none where no slot leaves the piece.
+
+    x along the face or fence that it is screwed to, y up, z towards the piece (TOP).
+    """
     if not n.backer:
         return []
-    along = (n.depth_least if n.backer_in_x else n.width_least) - 2
-    across = (n.backer, along) if n.backer_in_x else (along, n.backer)
-    outline = Outline.rectangle(-across[0] / 2, -across[1] / 2, across[0] / 2, across[1] / 2)
-    return [Part("backer", "sacrificial backer", Board(n.backer_wood, "z"), outline,
-                 n.length_least - 1)]  # fmt: skip
+    wide = (n.depth_least if n.backer_in_x else n.width_least) - 2
+    row = tables.wood_screw(BACKER_SCREW)
+    hole = BACKER_SCREW + 0.5
+    x = 0.0 if n.backer_in_x else n.fence_thick / 2
+    left = -wide / 2 if n.backer_in_x else 1.0
+    cuts = []
+    for i, z in enumerate(backer_screws_z(n), 1):
+        cuts += [
+            drilled(f"screw {i}", Face.TOP, x, z, hole, meets="backer_screw"),
+            drilled(f"screw head {i}", Face.TOP, x, z, row.head_diameter + 0.5,
+                    (row.head_diameter - hole) / 2, Does.COUNTERBORE, "backer_screw"),
+        ]  # fmt: skip
+    return [
+        Part("backer", "sacrificial backer", Board(n.backer_wood, "y"),
+             Outline.rectangle(left, 0, left + wide, n.length_least - 1), n.backer, tuple(cuts)),
+        wood_screw(BACKER_SCREW, backer_screw_length(n), "backer_screw"),
+    ]  # fmt: skip
+
+
+def backer_screws_z(n: Book) -> tuple[float, ...]:
+    """Heights of the backer's screws above the table: below the cut's floor, between bolts, mm."""
+    if n.backer_in_x:
+        highest = min(n.jaw_top, n.length_least - n.cut_depth) - 15
+        return (0.35 * highest, highest)
+    low, high = n.fence_bolts_z
+    if high - low < 3 * (n.fence_recess / 2 + 4):
+        return ((low + high) / 2,)
+    return ((2 * low + high) / 3, (low + 2 * high) / 3)
+
+
+def backer_screw_length(n: Book) -> float:
+    """The longest screw that stays within a face, or that bites 25 mm of a fence's edge, mm."""
+    reach = n.sheet_least - 2 if n.backer_in_x else 25.0
+    lengths = tables.wood_screw(BACKER_SCREW).lengths
+    return max(length for length in lengths if length <= n.backer + reach)
+
+
+def backer_bite(n: Book) -> float:
+    """Depth of the pilot holes for the backer's screws, mm."""
+    return backer_screw_length(n) - float(n.backer) + 1
 
 
 def hold_parts(n: Book) -> list[Part]:
     """Studs and washers of the hold-downs, and what they are screwed into."""
     size = n.hold_size
-    if n.hold_by == "T-slot bolt":
-        row = tables.t_slot_bolt(n.hold_throat)
-        stud = t_slot_bolt(size, n.hold_length, row.head_width, row.head_height, "hold_stud")
-    else:
-        stud = threaded_rod(size, n.hold_length, "hold_stud")
-    parts = [stud, washer(size, "large", "hold_washer")]
+    parts = [_stud(n, n.hold_length, "hold_stud"), washer(size, "large", "hold_washer")]
     if n.hold_by == "T-slot nut":
         parts.append(t_slot_nut(n.hold_throat, "hold_nut"))
     if n.hold_by == "insert":
         parts.append(wood_insert(size, "hold_insert"))
     return parts
+
+
+def _stud(n: Book, length: float, id: str) -> Part:
+    """A T-slot bolt, or a piece of rod in whatever else holds it."""
+    if n.hold_by != "T-slot bolt":
+        return threaded_rod(n.hold_size, length, id)
+    row = tables.t_slot_bolt(n.hold_throat)
+    return t_slot_bolt(n.hold_size, length, row.head_width, row.head_height, id)
 
 
 def locating_parts(n: Book) -> list[Part]:
@@ -278,20 +361,15 @@ def locating_parts(n: Book) -> list[Part]:
     if n.located_by != "key":
         return []
     size, w = n.hold_size, n.stop_width / 2
-    if n.hold_by == "T-slot bolt":
-        row = tables.t_slot_bolt(n.hold_throat)
-        bolt = t_slot_bolt(size, n.stop_length, row.head_width, row.head_height, "stop_bolt")
-    else:
-        bolt = threaded_rod(size, n.stop_length, "stop_bolt")
     hole = tables.clearance_hole(size).hole_fine
     return [
         Part("key", "key of the fixed base", Board(n.knob_wood, "z"),
-             Outline.rectangle(0, -n.key_width / 2, KEY_GROOVE + n.key_reach, n.key_width / 2),
+             Outline.rectangle(0, -n.key_width / 2, n.key_groove + n.key_reach, n.key_width / 2),
              key_length(n)),
         Part("stop_block", "stop block, stays in the slot", Sheet(n.sheet_material),
              Outline.rectangle(-w, -w, w, w), n.sheet_nominal,
              (drilled("hole", Face.BOTTOM, 0, 0, hole, meets="stop_bolt"),)),
-        bolt,
+        _stud(n, n.stop_length, "stop_bolt"),
         hex_nut(size, "stop_nut"),
     ]  # fmt: skip
 
@@ -325,10 +403,11 @@ def _locating_cuts(n: Book, edge: float) -> list[Cut]:
         return []
     (x, y), half, r = key_middle(n), key_length(n) / 2, n.dado_overrun
     across = n.key_width / 2
+    corner = min(r, 0.8 * across)
     if n.slides_along:
-        groove = Outline.rectangle(x - half - r, y - across, x + half + r, y + across, r)
+        groove = Outline.rectangle(x - half - r, y - across, x + half + r, y + across, corner)
     else:
-        groove = Outline.rectangle(x - across, y - half - r, x + across, y + half + r, r)
+        groove = Outline.rectangle(x - across, y - half - r, x + across, y + half + r, corner)
     return [
-        Cut("key groove", Face.BOTTOM, groove.shifted(-edge, 0), Does.GROOVE, KEY_GROOVE, "key")
+        Cut("key groove", Face.BOTTOM, groove.shifted(-edge, 0), Does.GROOVE, n.key_groove, "key")
     ]

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from jigs import tables
+from jigs.errors import DesignError
 from jigs.kinds._anchoring import (
-    Pair,
+    Slot,
     SlotHold,
+    asked_place,
     clear_of_slots,
     machine_place,
     side_by_side,
@@ -15,19 +17,17 @@ from jigs.kinds._anchoring import (
     two_sided,
 )
 from jigs.kinds._common import SLACK_OF_KEY, up_to
-from jigs.kinds._hardware import Shelf, length_for
+from jigs.kinds._hardware import Shelf, length_for, sizes_on
 from jigs.kinds._knob import Knob
-from jigs.kinds.end_grain_clamp.sizing import COMMON, FINGERS, rule
+from jigs.kinds.end_grain_clamp.fencing import rule
+from jigs.kinds.end_grain_clamp.sizing import COMMON, FINGERS
 from jigs.model.number import Standing
 
-__all__ = ["KEY_GROOVE", "clear_land", "rule"]
-
-KEY_GROOVE = 6.0
-"""mm deep in the underside of the fixed base."""
+__all__ = ["clear_land", "rule"]
 
 Positions = tuple[float, ...]
 
-HOLD_SIZES = ("M10", "M8", "M6", "M5", "3/8", "5/16", "1/4")
+HOLD_SIZES = ("M10", "M8", "M6", "M5", "M4", "3/8", "5/16", "1/4")
 """Threads for which there are knobs that a hand can turn tight. Common practice, no source."""
 
 
@@ -48,44 +48,56 @@ def piece_top(length_nominal: float) -> float:
 
 @rule(unit="", source="what the table offers", standing=Standing.TABLE)
 def hold_by(
-    table_anchors: str, hardware: str, table_slot_mouth: float, table_slot_wide: float,
-    table_slot_room: float,
+    table_anchors: str, hardware: str, table_slot_profile: Positions, shelf: Shelf,
 ) -> str:  # fmt: skip
     """What the hold-downs hold on to: T-slot bolt, T-slot nut, threaded hole, or insert."""
     if table_anchors == "slots":
-        return _slot(hardware, table_slot_mouth, table_slot_wide, table_slot_room).by
+        return _slot(hardware, shelf, table_slot_profile).by
     return "threaded hole" if table_anchors == "holes" else "insert"
 
 
 @rule(unit="", source="ASME B5.1M, DIN 508, the table's own thread, or as the drawbolts",
       standing=Standing.TABLE)  # fmt: skip
 def hold_size(
-    hold_by: str, hardware: str, table_slot_mouth: float, table_slot_wide: float,
-    table_slot_room: float, table_hole_thread: str, table_board_depth: float, drawbolt_size: str,
+    hold_by: str, hardware: str, table_slot_profile: Positions, table_hole_thread: str,
+    table_board_depth: float, drawbolt_size: str, shelf: Shelf,
 ) -> str:  # fmt: skip
     """Thread of the hold-downs."""
     if hold_by == "threaded hole":
+        if table_hole_thread not in HOLD_SIZES:
+            raise DesignError("hold_size", f"there is no knob for {table_hole_thread}",
+                              f"holes of {', '.join(HOLD_SIZES)}")  # fmt: skip
         return table_hole_thread
     if hold_by == "insert":
-        sizes = ("M8", "M6", "M5") if drawbolt_size.startswith("M") else ("5/16", "1/4")
-        fitting = [s for s in sizes if tables.wood_insert(s).length <= table_board_depth]
-        return fitting[0] if drawbolt_size not in fitting else drawbolt_size
-    return _slot(hardware, table_slot_mouth, table_slot_wide, table_slot_room).size
+        return _insert_for(drawbolt_size, table_board_depth)
+    return _slot(hardware, shelf, table_slot_profile).size
 
 
 @rule(source="ASME B5.1M or DIN 508", standing=Standing.TABLE)
 def hold_throat(
-    hold_by: str, hardware: str, table_slot_mouth: float, table_slot_wide: float,
-    table_slot_room: float,
+    hold_by: str, hardware: str, table_slot_profile: Positions, shelf: Shelf,
 ) -> float:  # fmt: skip
     """Throat that the T-slot bolts or nuts are made for; 0 = no slots."""
     if not hold_by.startswith("T-slot"):
         return 0.0
-    return _slot(hardware, table_slot_mouth, table_slot_wide, table_slot_room).throat
+    return _slot(hardware, shelf, table_slot_profile).throat
 
 
-def _slot(hardware: str, mouth: float, wide: float, room: float) -> SlotHold:
-    return slot_hold(hardware, mouth, wide, room, HOLD_SIZES)
+def _insert_for(like: str, depth: float) -> str:
+    """The insert like the drawbolts', or the largest below it that a board of that depth takes."""
+    sizes = ("M8", "M6", "M5") if like.startswith("M") else ("5/16", "1/4")
+    fitting = [s for s in sizes if tables.wood_insert(s).length <= depth + 1e-9]
+    if not fitting:
+        least = tables.wood_insert(sizes[-1]).length
+        raise DesignError("hold_size", f"no insert goes into a board {depth:g} mm deep",
+                          f"a spoilboard of {least:g} mm or more, for {sizes[-1]}")  # fmt: skip
+    return like if like in fitting else fitting[0]
+
+
+def _slot(hardware: str, shelf: Shelf, profile: Positions) -> SlotHold:
+    bolts = sizes_on(shelf, "T-slot bolt", HOLD_SIZES)
+    rods = sizes_on(shelf, "threaded rod", HOLD_SIZES)
+    return slot_hold(hardware, Slot(*profile), bolts, rods)
 
 
 @rule(source="common practice, no source: six times the thread, up to the next 5 mm")
@@ -184,18 +196,30 @@ def table_extent(table_width: float, table_depth: float, turn: int) -> tuple[flo
     return turned_extent(table_width, table_depth, turn)
 
 
+@rule(source="derived: what the setup asks for, in the frame turned as the jig is; empty = nothing")
+def asked_u(asked_x: Positions, asked_y: Positions, turn: int) -> tuple[float, ...]:
+    """Where the user wants the piece along the turned frame's u."""
+    return asked_place(asked_x, asked_y, turn)[0]
+
+
+@rule(source="derived: what the setup asks for, in the frame turned as the jig is; empty = nothing")
+def asked_v(asked_x: Positions, asked_y: Positions, turn: int) -> tuple[float, ...]:
+    """Where the user wants the piece along the turned frame's v."""
+    return asked_place(asked_x, asked_y, turn)[1]
+
+
 @rule(source="the two nearest anchors that leave room behind both jaws, the piece on a land")
 def place_u(
-    anchors_u: Positions, hold_reach: float, width_nominal: float, backer_in_x: float,
-    width_most: float, closed_least: float, width_least: float, table_slot_mouth: float,
-    table_extent: Positions, opening: float,
+    anchors_u: Positions, hold_reach: float, width_nominal: float, width_most: float,
+    table_slot_mouth: float,
+    table_extent: Positions, opening: float, asked_u: Positions,
 ) -> tuple[float, ...]:  # fmt: skip
     """Fixed hold-downs, piece's middle and moving hold-downs along the turned frame's u."""
     half = width_nominal / 2
     # Behind the moving face the slot must reach even when the jaw is open.
     pair = two_sided(
         anchors_u, hold_reach + half, hold_reach + opening - half, width_most, table_slot_mouth,
-        (table_extent[0], table_extent[1]),
+        (table_extent[0], table_extent[1]), next(iter(asked_u), None),
     )  # fmt: skip
     return (pair.first, pair.middle, pair.second)
 
@@ -214,12 +238,13 @@ def hold_spread(
 )
 def place_v(
     anchors_v: Positions, hold_spread: float, depth_most: float, table_slot_mouth: float,
-    table_extent: Positions,
+    table_extent: Positions, asked_v: Positions,
 ) -> tuple[float, ...]:  # fmt: skip
     """Hold-downs, piece's middle and hold-downs along the turned frame's v."""
     pair = side_by_side(
-        anchors_v, hold_spread, depth_most, table_slot_mouth, (table_extent[2], table_extent[3])
-    )
+        anchors_v, hold_spread, depth_most, table_slot_mouth, (table_extent[2], table_extent[3]),
+        next(iter(asked_v), None),
+    )  # fmt: skip
     return (pair.first, pair.middle, pair.second)
 
 
@@ -298,11 +323,12 @@ def moving_base_end(base_slot_at: float, base_slot: float, hold_knob_diameter: f
 
 
 @rule(unit="", source="derived: a key in a slot, dowels in a board, fine holes over threads")
-def located_by(hold_by: str, table_slot_mouth: float) -> str:
+def located_by(hold_by: str, table_slot_mouth: float, key_reach: float) -> str:
     """What brings the fixed base back to its place: key, dowels, or holes."""
     if hold_by == "insert":
         return "dowels"
-    return "key" if hold_by.startswith("T-slot") and table_slot_mouth >= 5 else "holes"
+    keyed = hold_by.startswith("T-slot") and table_slot_mouth >= 5 and key_reach >= 2
+    return "key" if keyed else "holes"
 
 
 @rule(source=COMMON)
@@ -315,6 +341,23 @@ def key_width(table_slot_mouth: float) -> float:
 def key_reach(table_slot_lip: float) -> float:
     """How far the key stands into the slot's mouth, clear of the wide part."""
     return max(0.0, min(6.0, table_slot_lip - 2))
+
+
+@rule(source=COMMON)
+def key_groove(sheet_nominal: float) -> float:
+    """Depth of the key's groove under the fixed base: 6 mm, a third of a thin sheet."""
+    return min(6.0, round(sheet_nominal / 3, 1))
+
+
+@rule(unit="", source="derived: on the operator's side, else where the table has room")
+def stop_side(
+    slides_along: bool, place_v: Positions, base_width: float, stop_width: float,
+    table_extent: Positions,
+) -> int:  # fmt: skip
+    """Side of the fixed base, along the jig's y, on which the stop block stands."""
+    if slides_along:
+        return 1
+    return -1 if place_v[1] - base_width / 2 - stop_width >= table_extent[2] else 1
 
 
 @rule(source=COMMON)
@@ -335,7 +378,6 @@ def stop_length(
     return length_for(shelf, family, hold_size, need)
 
 
-def clear_land(place: Pair | Positions, foot: float, slots: Positions, mouth: float) -> float:
+def clear_land(place: Positions, foot: float, slots: Positions, mouth: float) -> float:
     """Clearance of a foot's edges from the mouths of the slots, mm, in the turned frame."""
-    middle = place.middle if isinstance(place, Pair) else place[1]
-    return clear_of_slots(middle - foot / 2, middle + foot / 2, slots, mouth)
+    return clear_of_slots(place[1] - foot / 2, place[1] + foot / 2, slots, mouth)

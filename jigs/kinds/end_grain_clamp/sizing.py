@@ -18,25 +18,22 @@ FACE_CLEAR = 0.5
 """mm between the table and the foot of a face: the piece stands on the table, the face on none."""
 
 CHIP_REBATE = 3.0
-"""mm deep and high at the foot of each face's inner side: chips do not lift the piece."""
+"""mm high at the foot of each face's inner side: chips do not lift the piece."""
 
 FENCE_CLEAR = 2.0
 """mm between the table and the foot of a fence."""
 
 FINGERS = 15.0
-"""mm round a knob for the fingers. Common practice, no source."""
+"""mm beside a knob for the fingers. Common practice, no source."""
+
+FINGERS_BELOW = 10.0
+"""mm between a knob and the base under it. Common practice, no source."""
 
 BELOW_CUTTER = 5.0
 """mm that nothing of the jig comes nearer to what moves above it. Common practice, no source."""
 
 
 # What sweeps over the jaws
-
-
-@rule(source="derived: cutter, shank in the collet", standing=Standing.ASSUMED)
-def tip_to_nut(stick_out: float, cutter_length: float, shank: float) -> float:
-    """From the cutter's tip to the collet nut: the cut's stick_out, or what a short grip leaves."""
-    return stick_out or cutter_length - 2.5 * shank
 
 
 @rule(source="common practice, no source: half the cutter and 2 mm beyond the piece, both ends")
@@ -109,10 +106,10 @@ def fence_top(
 # Opening and backer
 
 
-@rule(source=COMMON)
+@rule(source="common practice, no source: thick enough to stand by itself above its screws")
 def backer(cut_does: str) -> float:
     """Thickness of the sacrificial backer on the exit side of a slot; 0 = none is needed."""
-    return 6.0 if cut_does == "slot" else 0.0
+    return 12.0 if cut_does == "slot" else 0.0
 
 
 @rule(source="derived: a slot along the width leaves through the moving face")
@@ -148,6 +145,12 @@ def travel(opening: float, closed_least: float) -> float:
 # Jaws
 
 
+@rule(source="common practice, no source: 3 mm, a sixth of a thin sheet")
+def chip_rebate(sheet_nominal: float) -> float:
+    """Depth of the rebate at the foot of each face's inner side."""
+    return min(CHIP_REBATE, round(sheet_nominal / 6, 1))
+
+
 @rule(source=COMMON)
 def dado_depth(sheet_nominal: float) -> float:
     """Depth of the dados and of the face's rebate: a third of the sheet."""
@@ -177,7 +180,7 @@ def ribs(depth_least: float, sheet_most: float) -> int:
     return max(2, 1 + math.floor((depth_least - sheet_most) / 45 + 1e-9))
 
 
-@rule(source="derived: within the piece's depth; 6 mm between two dados")
+@rule(source="derived: middles within the piece's depth; 6 mm between two dados")
 def rib_at(ribs: int, depth_least: float, sheet_most: float) -> tuple[float, ...]:
     """Middles of the ribs along y."""
     if ribs < 1:
@@ -257,7 +260,7 @@ def drawbolt_hole(drawbolt_size: str) -> float:
 def drawbolt_height(jaw_top: float, sheet_most: float, knob_diameter: float) -> float:
     """Height of the drawbolts above the table."""
     middle = (FACE_CLEAR + CHIP_REBATE + jaw_top) / 2
-    return up_to(max(middle, sheet_most + knob_diameter / 2 + 8), 0.5)
+    return up_to(max(middle, sheet_most + knob_diameter / 2 + FINGERS_BELOW), 0.5)
 
 
 @rule(source="beyond fence and washer, and beyond the ribs by knob and fingers")
@@ -290,115 +293,11 @@ def drawbolt_length(drawbolt_need: float, drawbolt_size: str, shelf: Shelf) -> f
     return length_for(shelf, "threaded rod", drawbolt_size, drawbolt_need)
 
 
-@rule(source="derived: what is left between nut and moving face")
+@rule(source="derived: closed on the thinnest piece")
 def spring_room(closed_least: float, drawbolt_size: str) -> float:
-    """Room of an opening spring when the jaw is closed: its solid length must be less."""
+    """Room between a drawbolt's inner nut and the moving face, for an opening spring."""
     thick = tables.washer(drawbolt_size, "large").thickness
-    return closed_least - tables.hex_nut(drawbolt_size).height - thick
-
-
-# Fences
-
-
-@rule(unit="", source="common practice, no source: M6 or 1/4; M5 where the fence is thin")
-def fence_bolt_size(hardware: str, fence_sheet_least: float, shelf: Shelf) -> str:
-    """Size of the coach bolts that hold the fences."""
-    sizes = ("M6", "M5") if hardware == "metric" else ("1/4",)
-    had = sizes_on(shelf, "coach bolt", sizes)
-    if not had:
-        none = f"no coach bolt of {' or '.join(sizes)} is on the shelf"
-        raise DesignError("fence_bolt_size", none, f"coach bolt: {{{sizes[0]}: [50]}} on the shelf")
-    rows = {size: tables.coach_bolt(size) for size in had}
-    fitting = [
-        size for size, row in rows.items()
-        if fence_sheet_least - row.head_height - 1 >= row.neck_depth
-    ]  # fmt: skip
-    return (fitting or list(had[-1:]))[0]
-
-
-@rule(source="coach head and 1.5 mm; DIN 603 or ASME B18.5", standing=Standing.TABLE)
-def fence_recess(fence_bolt_size: str) -> float:
-    """Width of the sunk slots for the coach heads in the fences."""
-    return up_to(tables.coach_bolt(fence_bolt_size).head_diameter + 1.5, 0.5)
-
-
-@rule(source="head height and 1 mm", standing=Standing.TABLE)
-def fence_recess_depth(fence_bolt_size: str) -> float:
-    """Depth of those slots."""
-    return up_to(tables.coach_bolt(fence_bolt_size).head_height + 1, 0.5)
-
-
-@rule(source="square neck and 0.4 mm: the bolt slides and cannot spin", standing=Standing.TABLE)
-def fence_slot(fence_bolt_size: str) -> float:
-    """Width of the fences' through slots."""
-    row = tables.coach_bolt(fence_bolt_size)
-    return up_to(max(row.neck_width, tables.thread(fence_bolt_size).major_diameter) + 0.4, 0.1)
-
-
-@rule(source="ISO 7093 (large washers), or wide inch washers", standing=Standing.TABLE)
-def fence_washer(fence_bolt_size: str) -> float:
-    """Outer diameter of the washers behind the fixed face."""
-    return tables.washer(fence_bolt_size, "large").outer_diameter
-
-
-@rule(
-    source="common practice, no source: spread of the batch, 2 mm to open, 2 mm either way to set"
-)
-def fence_travel(depth_least: float, depth_nominal: float, depth_most: float) -> float:
-    """How far a fence can be set along y."""
-    return up_to(2 * max(depth_most - depth_nominal, depth_nominal - depth_least) + 6, 1)
-
-
-@rule(source="derived: 8 mm of wood beside the sunk slot; clear of the ribs by washer and spanner")
-def fence_bolt_at(
-    fence_recess: float, fence_travel: float, fence_slot: float, depth_nominal: float,
-    rib_at: tuple[float, ...], sheet_most: float, fence_washer: float,
-) -> float:  # fmt: skip
-    """From a fence's edge at the piece to its bolts."""
-    beside = fence_recess / 2 + fence_travel / 2 + fence_slot / 2 + 8
-    behind = max(rib_at) + sheet_most / 2 + fence_washer / 2 + 4 - depth_nominal / 2
-    return up_to(max(beside, behind), 0.5)
-
-
-@rule(source="derived: the slots in its middle")
-def fence_width(
-    fence_bolt_at: float, fence_recess: float, fence_travel: float, fence_slot: float
-) -> float:
-    """Width of a fence along y."""
-    return fence_bolt_at + fence_recess / 2 + fence_travel / 2 + fence_slot / 2 + 8
-
-
-@rule(
-    source="common practice, no source: as far apart as fence and base leave; one bolt would pivot"
-)
-def fence_bolts_z(
-    fence_top: float, sheet_most: float, fence_washer: float, fence_recess: float
-) -> tuple[float, ...]:
-    """Heights of a fence's two bolts above the table."""
-    low = up_to(sheet_most + fence_washer / 2 + 4, 0.5)
-    high = math.floor(2 * (fence_top - fence_recess / 2 - 6)) / 2
-    if high - low < max(fence_washer, fence_recess) + 3:
-        short = max(fence_washer, fence_recess) + 3 - (high - low)
-        raise DesignError(
-            "fence_bolts_z",
-            f"between the base and the fence's top at {fence_top:g} mm there is no room for two "
-            "bolts, one above the other",
-            f"pieces {math.ceil(short)} mm longer, or a cut as much less deep",
-        )
-    return (low, high)
-
-
-@rule(source="fence, face, washer, nut, two threads; next length that can be had",
-      standing=Standing.TABLE)  # fmt: skip
-def fence_bolt_length(
-    fence_sheet_most: float, fence_recess_depth: float, sheet_most: float, fence_bolt_size: str,
-    shelf: Shelf,
-) -> float:  # fmt: skip
-    """Length of the fences' coach bolts."""
-    grip = fence_sheet_most - fence_recess_depth + sheet_most
-    need = grip + tables.washer(fence_bolt_size, "large").thickness
-    need += tables.hex_nut(fence_bolt_size).height + 2 * tables.thread(fence_bolt_size).pitch
-    return length_for(shelf, "coach bolt", fence_bolt_size, need)
+    return max(0.0, closed_least - tables.hex_nut(drawbolt_size).height - thick)
 
 
 @rule(source=COMMON)

@@ -7,10 +7,10 @@ side, y along the jaw, z up from the table. The fixed jaw's is the moving one's 
 from __future__ import annotations
 
 from jigs import tables
-from jigs.kinds._knob import Knob
 from jigs.kinds.end_grain_clamp.parts import (
     DOWEL,
     DOWEL_DEEP,
+    backer_screws_z,
     dowel_places,
     drawbolt_knob,
     fence_bolt_y,
@@ -96,23 +96,18 @@ def _jaw(n: Book, jaw: Pose, word: str) -> list[Placed]:
         placed.append(Placed(f"{word} rib {i}", "rib", stands, word))
         for name, part, at in rib_screws(n):
             if part == "base":
-                screw = jaw @ Pose.to(edge + at, y, _sink(n))
+                screw = jaw @ Pose.to(edge + at, y, 0)
             else:
-                screw = jaw @ Pose.to(_sink(n), y, edge + at) @ _OUT
+                screw = jaw @ Pose.to(0, y, edge + at) @ _OUT
             placed.append(Placed(f"{word} screw {name} {i}", "rib_screw", screw, word))
     return placed
-
-
-def _sink(n: Book) -> float:
-    """How deep a screw's head lies below the surface: 0, its cone bears on the hole's edge."""
-    return 0.0
 
 
 def _fences(n: Book, state: State) -> list[Placed]:
     x, table = fixed_x(n), -n.piece_top
     depth = _size(n, "depth", state)
     free = n.depth_nominal / 2 - (n.depth_most + 2 if state.phase is Phase.OPEN else depth)
-    seat = x + n.fence_sheet_nominal - n.fence_recess_depth
+    seat = x + n.fence_thick - n.fence_recess_depth
     back = x - n.sheet_nominal
     thick = tables.washer(n.fence_bolt_size, "large").thickness
     placed = []
@@ -136,14 +131,26 @@ def _fences(n: Book, state: State) -> list[Placed]:
 
 
 def _backer(n: Book, state: State) -> list[Placed]:
+    """Screwed to the moving face or to the datum fence's edge, from the piece's side."""
     if not n.backer:
         return []
-    table, at = -n.piece_top, piece_place(n, state)
+    table = -n.piece_top
     if n.backer_in_x:
-        pose = Pose.to(fixed_x(n) + gap_of(n, state) - n.backer / 2, at.dy or 0.0, table)
+        back = Pose.to(fixed_x(n) + gap_of(n, state), 0, table) @ _FACING_IN
     else:
-        pose = Pose.to(fixed_x(n) + n.width_least / 2, (n.depth_nominal + n.backer) / 2, table)
-    return [Placed("backer", "backer", pose, "fences")]
+        back = Pose.to(fixed_x(n), n.depth_nominal / 2 + n.backer, table) @ Pose.turned("x", 90)
+    # A screw's own z runs into the wood: the backer's z the other way round.
+    inwards = Pose.turned("x", 180)
+    x = 0.0 if n.backer_in_x else n.fence_thick / 2
+    group = "moving" if n.backer_in_x else "fences"
+    return [
+        Placed("backer", "backer", back, group),
+        *(
+            Placed(f"backer screw {i}", "backer_screw", back @ Pose.to(x, z, n.backer) @ inwards,
+                   group)
+            for i, z in enumerate(backer_screws_z(n), 1)
+        ),
+    ]  # fmt: skip
 
 
 def _drawbolts(n: Book, state: State) -> list[Placed]:
@@ -216,7 +223,7 @@ def stop_place(n: Book) -> tuple[float, float]:
     x = fixed_x(n) - n.hold_fixed
     if n.slides_along:
         return (fixed_x(n) - n.fixed_base_end - n.stop_width / 2, n.hold_y)
-    return (x, -n.base_width / 2 - n.stop_width / 2)
+    return (x, n.stop_side * (n.base_width / 2 + n.stop_width / 2))
 
 
 def _locating(n: Book, fixed: Pose) -> list[Placed]:
@@ -265,8 +272,3 @@ def bored_for(n: Book) -> list[BoardHole]:
         for x, y in dowel_places(n)
     ]
     return holes
-
-
-def knobs(n: Book) -> tuple[Knob, Knob]:
-    """The drawbolts' and the hold-downs' knob."""
-    return drawbolt_knob(n), hold_knob(n)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from jigs.kinds._knob import Knob
-from jigs.kinds.end_grain_clamp.parts import rib_screws
+from jigs.kinds.end_grain_clamp.parts import backer_screws_z, rib_screws
+from jigs.kinds.end_grain_clamp.sizing import FINGERS_BELOW
 from jigs.kinds.end_grain_clamp.standing import SIDES
 from jigs.model.number import Book
 from jigs.model.state import Contact, Phase, Role, Room, State
@@ -20,24 +21,34 @@ def all_contacts(n: Book, state: State) -> list[Contact]:
         meant += _fence(name) + _drawbolt(name)
         for word in ("fixed", "moving"):
             meant += _hold_down(n, f"{word} {name}", f"{word} base")
-    return meant + _locating(n)
+    return meant + _backer(n) + _locating(n)
 
 
 def _on_the_piece(n: Book) -> list[Contact]:
     """Jaws clamp it, straight or through the backer; fences steady it."""
     pairs = [("fixed face", "piece"), ("moving face", "piece")]
     steady = ["datum fence", "free fence"]
-    meant = []
     if n.backer_in_x:
         pairs[1] = ("backer", "piece")
-        meant.append(Contact("moving face", "backer", Role.CLAMPS))
     if n.backer_in_y:
         steady[0] = "backer"
-        meant.append(Contact("datum fence", "backer", Role.SEATS))
     return [
         *(Contact(a, b, Role.CLAMPS) for a, b in pairs),
         *(Contact(name, "piece", Role.SUPPORTS, note="steadies, does not hold") for name in steady),
-        *meant,
+    ]
+
+
+def _backer(n: Book) -> list[Contact]:
+    if not n.backer:
+        return []
+    carrier = "moving face" if n.backer_in_x else "datum fence"
+    return [
+        Contact("backer", carrier, Role.SEATS),
+        *(
+            Contact(f"backer screw {i}", what, role)
+            for i in range(1, len(backer_screws_z(n)) + 1)
+            for what, role in ((carrier, Role.BITES), ("backer", Role.SEATS))
+        ),
     ]
 
 
@@ -150,7 +161,13 @@ def all_rooms(n: Book, state: State) -> list[Room]:
     return [
         Room("datum drawbolt knob", f"moving rib {last}", 12.0, fingers, ("+drawbolt_y",)),
         Room("free drawbolt knob", "moving rib 1", 12.0, fingers, ("+drawbolt_y",)),
-        Room("datum drawbolt knob", "moving base", 6.0, fingers, ("+drawbolt_height",)),
+        Room(
+            "datum drawbolt knob",
+            "moving base",
+            FINGERS_BELOW - 0.5,
+            fingers,
+            ("+drawbolt_height",),
+        ),
         Room("moving datum hold-down knob", f"moving rib {last}", 12.0, fingers, ("-rib_depth",)),
         Room("fixed datum hold-down knob", "fixed rib 1", 12.0, fingers, ("-rib_depth",)),
     ]

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from jigs import tables
 from jigs.errors import DesignError
-from jigs.kinds._anchoring import SlotHold, slot_hold
+from jigs.kinds._anchoring import Slot, SlotHold, slot_hold
 from jigs.kinds._common import SLACK_OF_KEY, up_to
 from jigs.kinds._hardware import Shelf, length_for, sizes_on
 from jigs.kinds.split_ring.sizing import COMMON, end_beyond_grip, rule
@@ -43,17 +43,19 @@ LEAST_BEARING = 16.0
 _T_SLOT_THREADS = ("M6", "M8", "M10", "M12", "1/4", "5/16", "3/8", "1/2")
 """Larger bolts are no use on a board of sheet."""
 
+_NUT_THREADS = ("M4", "M5", "M6", "M8", "M10", "M12")
+
 _COUNTERSUNK = (5.0, 4.5, 4.0, 3.5)
 
 
 @rule(unit="", source="what the front face offers; T-slot nuts where no T-slot bolt goes in")
 def hang_by(
-    front_slot_mouth: float, front_slot_wide: float, front_slot_room: float,
+    front_slot_profile: tuple[float, ...],
     front_hole_thread: str, hardware: str, shelf: Shelf,
 ) -> str:  # fmt: skip
     """What holds the back board to the front face."""
-    if front_slot_mouth > 0:
-        hold = _hold(hardware, shelf, front_slot_mouth, front_slot_wide, front_slot_room)
+    if front_slot_profile:
+        hold = _hold(hardware, shelf, front_slot_profile)
         return BOLTS if hold.by == "T-slot bolt" else NUTS
     return SCREWS if front_hole_thread else WOOD_SCREWS
 
@@ -61,47 +63,47 @@ def hang_by(
 @rule(source="the largest that the slot takes: ASME B5.1M (bolts), DIN 508 (nuts)",
       standing=Standing.TABLE)  # fmt: skip
 def hang_throat(
-    front_slot_mouth: float, front_slot_wide: float, front_slot_room: float, hardware: str,
+    front_slot_profile: tuple[float, ...], hardware: str,
     shelf: Shelf,
 ) -> float:  # fmt: skip
     """Throat that the T-slot bolts or nuts are made for; 0 without slots."""
-    if front_slot_mouth <= 0:
+    if not front_slot_profile:
         return 0.0
-    return _hold(hardware, shelf, front_slot_mouth, front_slot_wide, front_slot_room).throat
+    return _hold(hardware, shelf, front_slot_profile).throat
 
 
 @rule(source="ASME B5.1M, DIN 508", standing=Standing.TABLE)
 def hang_head_width(
-    front_slot_mouth: float, front_slot_wide: float, front_slot_room: float, hardware: str,
+    front_slot_profile: tuple[float, ...], hardware: str,
     shelf: Shelf,
 ) -> float:  # fmt: skip
     """Width of the T-slot bolts' heads or of the nuts' feet; 0 without slots."""
-    if front_slot_mouth <= 0:
+    if not front_slot_profile:
         return 0.0
-    return _hold(hardware, shelf, front_slot_mouth, front_slot_wide, front_slot_room).head_width
+    return _hold(hardware, shelf, front_slot_profile).head_width
 
 
 @rule(source="ASME B5.1M, DIN 508", standing=Standing.TABLE)
 def hang_head_height(
-    front_slot_mouth: float, front_slot_wide: float, front_slot_room: float, hardware: str,
+    front_slot_profile: tuple[float, ...], hardware: str,
     shelf: Shelf,
 ) -> float:  # fmt: skip
     """Height of the T-slot bolts' heads or of the nuts' feet; 0 without slots."""
-    if front_slot_mouth <= 0:
+    if not front_slot_profile:
         return 0.0
-    return _hold(hardware, shelf, front_slot_mouth, front_slot_wide, front_slot_room).head_height
+    return _hold(hardware, shelf, front_slot_profile).head_height
 
 
 @rule(unit="", source="ASME B5.1M, DIN 508; the holes' thread; the thickest wood screw that bites "
       "two diameters", standing=Standing.TABLE)  # fmt: skip
 def hang_size(
-    front_slot_mouth: float, front_slot_wide: float, front_slot_room: float,
+    front_slot_profile: tuple[float, ...],
     front_hole_thread: str, front_board_depth: float, sheet_least: float, sheet_most: float,
     hardware: str, shelf: Shelf,
 ) -> str:  # fmt: skip
     """Size of what the back board hangs on: a thread, or a wood screw's diameter."""
-    if front_slot_mouth > 0:
-        return _hold(hardware, shelf, front_slot_mouth, front_slot_wide, front_slot_room).size
+    if front_slot_profile:
+        return _hold(hardware, shelf, front_slot_profile).size
     if front_hole_thread:
         return tables.size_name(front_hole_thread)
     for diameter in _COUNTERSUNK:
@@ -254,16 +256,13 @@ def least_reach(size: str, depth: float) -> float:
     return min(BITE * tables.thread(size).major_diameter, depth)
 
 
-def _hold(hardware: str, shelf: Shelf, mouth: float, wide: float, room: float) -> SlotHold:
+def _hold(hardware: str, shelf: Shelf, profile: tuple[float, ...]) -> SlotHold:
+    slot = Slot(*profile)
     try:
-        return slot_hold(
-            hardware, mouth, wide, room, sizes_on(shelf, "T-slot bolt", _T_SLOT_THREADS)
-        )
+        bolts = sizes_on(shelf, "T-slot bolt", _T_SLOT_THREADS)
+        return slot_hold(hardware, slot, bolts, sizes_on(shelf, "threaded rod", _NUT_THREADS))
     except DesignError as error:
-        raise DesignError(
-            "hang_by", error.reason,
-            "slots of 8 mm or more take T-slot bolts, of 5 mm or more T-slot nuts (DIN 508)",
-        ) from error  # fmt: skip
+        raise DesignError("hang_by", error.reason, error.remedy) from error
 
 
 def _longest_in(diameter: float, sheet_least: float, depth: float) -> float:
