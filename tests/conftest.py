@@ -1,5 +1,7 @@
 """Each shipped job is read, sized, built and checked once per run, and shared."""
 
+from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -9,28 +11,46 @@ CONFIGS = sorted((ROOT / "configs").glob("*.yaml"))
 
 
 @pytest.fixture(scope="session")
-def allotment():
-    """The shipped job, sized."""
+def designs() -> Callable:
+    """A shipped job, sized, by its name."""
     from jigs.reading.job import read_job
     from jigs.sizing import design
 
-    return design(read_job(ROOT / "configs/allotment.yaml"))
+    return cache(lambda name: design(read_job(ROOT / f"configs/{name}.yaml")))
 
 
 @pytest.fixture(scope="session")
-def scene(allotment):
-    """Its solids."""
+def scenes(designs) -> Callable:
+    """The solids of a shipped job, by its name."""
     from jigs.solids.scene import Scene
 
-    return Scene(allotment)
+    return cache(lambda name: Scene(designs(name)))
 
 
 @pytest.fixture(scope="session")
-def built(tmp_path_factory):
-    """The shipped job as `jigs build` leaves it, without pictures."""
+def built_jobs(tmp_path_factory) -> Callable:
+    """A shipped job as `jigs build` leaves it, without pictures, by its name."""
     from jigs.building import build
 
-    return build(
-        ROOT / "configs/allotment.yaml", tmp_path_factory.mktemp("exports") / "allotment",
-        pictures=False,
+    folder = tmp_path_factory.mktemp("exports")
+    return cache(
+        lambda name: build(ROOT / f"configs/{name}.yaml", folder / name, pictures=False)
     )  # fmt: skip
+
+
+@pytest.fixture(scope="session")
+def allotment(designs):
+    """The allotment's job, sized."""
+    return designs("allotment")
+
+
+@pytest.fixture(scope="session")
+def scene(scenes):
+    """Its solids."""
+    return scenes("allotment")
+
+
+@pytest.fixture(scope="session")
+def built(built_jobs):
+    """Its build."""
+    return built_jobs("allotment")

@@ -74,6 +74,8 @@ def _remedy(
         return design(d.job, {**d.changes, qualified: tried})
 
     def met(value: float) -> bool:
+        if value <= 0 < now:
+            return False
         try:
             again = _judge_one(changed(value), finding, geometry_of)
         except (JigsError, ValueError):

@@ -90,10 +90,12 @@ class Pair:
 def two_sided(
     listed: Positions, least_first: float, least_second: float, foot: float, mouth: float,
     table: tuple[float, float], asked: float | None = None,
+    beyond: tuple[float, float] = (0.0, 0.0),
 ) -> Pair:  # fmt: skip
     """Anchors before and behind a piece, at least so far from its middle; nearest together wins.
 
-    `asked` is where the user wants the piece's middle; it is kept where anchors allow it. Anywhere:
+    Parameters: asked = where the user wants the piece's middle, kept where anchors allow it;
+    beyond = how far the jig reaches beyond its anchors, which the table should bear. Anywhere:
     both at their least distance, the piece as asked or in the table's middle.
     Raises DesignError naming the distance that is needed and the greatest there is.
     """
@@ -109,19 +111,32 @@ def two_sided(
     if not found:
         raise DesignError(
             "anchors",
-            f"two anchors {need:.0f} mm or more apart are needed, the furthest are "
-            f"{max(listed) - min(listed):.0f} mm apart",
-            f"slots or holes {need:.0f} mm apart, or the jig turned (fixed_side)",
+            *_too_near(listed, need),
         )
 
     def worth(option: tuple[float, float, tuple[float, float]]) -> tuple[float, ...]:
         a, b, (place, clear) = option
         off = abs(place - centre)
         missed = 0.0 if asked is None else round(off, 6)
-        return (-missed, min(clear, CLEAR_ENOUGH), -round(b - a, 6), -off)
+        hangs = _hangs_over(a - beyond[0], b + beyond[1], table)
+        return (-missed, -hangs, min(clear, CLEAR_ENOUGH), -round(b - a, 6), -off)
 
     a, b, (place, _) = max(found, key=worth)
     return Pair(a, place, b)
+
+
+def _too_near(listed: Positions, need: float) -> tuple[str, str]:
+    """What to say where no two anchors stand far enough apart: reason and remedy."""
+    apart, there = math.ceil(2 * need - 1e-9) / 2, max(listed) - min(listed)
+    return (
+        f"two anchors {apart:g} mm or more apart are needed, the furthest are {there:g} mm apart",
+        f"slots or holes {apart:g} mm apart, or the jig turned (fixed_side)",
+    )
+
+
+def _hangs_over(low: float, high: float, table: tuple[float, float]) -> float:
+    """How far a stretch reaches beyond the table's edges, mm."""
+    return round(max(0.0, table[0] - low) + max(0.0, high - table[1]), 6)
 
 
 def _place_between(
@@ -144,11 +159,12 @@ def _place_between(
 @lru_cache(maxsize=64)
 def side_by_side(
     listed: Positions, least: float, foot: float, mouth: float, table: tuple[float, float],
-    asked: float | None = None,
+    asked: float | None = None, beyond: float = 0.0,
 ) -> Pair:  # fmt: skip
     """Two anchors at least so far apart with the piece midway, clear of slots.
 
-    `asked` is where the user wants the middle. Anywhere: at that distance, as asked or in the
+    Parameters: asked = where the user wants the middle; beyond = how far the jig reaches beyond
+    each anchor, which the table should bear. Anywhere: at that distance, as asked or in the
     table's middle.
     Raises DesignError naming the distance that is needed and the greatest there is.
     """
@@ -159,9 +175,7 @@ def side_by_side(
     if not found:
         raise DesignError(
             "anchors",
-            f"two anchors {least:.0f} mm or more apart are needed, the furthest are "
-            f"{max(listed) - min(listed):.0f} mm apart",
-            f"slots or holes {least:.0f} mm apart, or the jig turned (fixed_side)",
+            *_too_near(listed, least),
         )
 
     def worth(pair: tuple[float, float]) -> tuple[float, ...]:
@@ -169,7 +183,8 @@ def side_by_side(
         clear = clear_of_slots(middle - foot / 2, middle + foot / 2, listed, mouth)
         off = abs(middle - centre)
         missed = 0.0 if asked is None else round(off, 6)
-        return (-missed, min(clear, CLEAR_ENOUGH), -round(pair[1] - pair[0], 6), -off)
+        hangs = _hangs_over(pair[0] - beyond, pair[1] + beyond, table)
+        return (-missed, -hangs, min(clear, CLEAR_ENOUGH), -round(pair[1] - pair[0], 6), -off)
 
     a, b = max(found, key=worth)
     return Pair(a, (a + b) / 2, b)
@@ -227,6 +242,6 @@ def slot_hold(hardware: str, slot: Slot, bolts: Collection[str], nuts: Collectio
         "anchors",
         f"neither a T-slot bolt nor a T-slot nut goes into a slot {slot.mouth:g} wide with a lip "
         f"of {slot.lip:g}, {slot.wide:g} by {slot.room:g} below, and bears on its lip",
-        "slots of 8 mm or more take T-slot bolts, of 5 mm or more T-slot nuts (DIN 508); measure "
-        "mouth, lip, wide and room again",
+        "measure mouth, lip, wide and room again; as a rule slots of 8 mm or more take T-slot "
+        "bolts, of 5 mm or more T-slot nuts (DIN 508)",
     )

@@ -73,6 +73,7 @@ class RuleCard:
     meaning: str
     source: str
     standing: Standing
+    settable: bool = True
 
 
 @dataclass
@@ -82,11 +83,17 @@ class Rules:
     cards: dict[str, RuleCard] = field(default_factory=dict)
 
     def __call__(
-        self, unit: str = "mm", *, source: str, standing: Standing = Standing.RULE
+        self,
+        unit: str = "mm",
+        *,
+        source: str,
+        standing: Standing = Standing.RULE,
+        settable: bool = True,
     ) -> Callable[[_R], _R]:
         """Register a function as the rule for the number of the same name.
 
-        The first paragraph of its docstring is the number's meaning.
+        The first paragraph of its docstring is the number's meaning. `settable` says whether the
+        user may put a value in its place: not where it merely tells what piece and machine are.
         """
 
         def register(call: _R) -> _R:
@@ -95,7 +102,9 @@ class Rules:
                 raise TypeError(f"two rules for {name}")
             meaning = " ".join((inspect.getdoc(call) or "").split("\n\n")[0].split())
             inputs = tuple(inspect.signature(call).parameters)
-            self.cards[name] = RuleCard(name, call, inputs, unit, meaning, source, standing)
+            self.cards[name] = RuleCard(
+                name, call, inputs, unit, meaning, source, standing, settable
+            )
             return call
 
         return register
@@ -189,12 +198,24 @@ class Book(Mapping[str, Number]):
                 raise
             value = None
         if by_hand is not None:
+            self._same_length(card, by_hand, value)
             return replace(
                 by_hand, unit=card.unit, meaning=card.meaning, inputs=card.inputs, instead_of=value
             )
         return Number(
             card.name, value, card.unit, card.standing, card.meaning, card.inputs, card.source
         )
+
+    def _same_length(self, card: RuleCard, by_hand: Number, value: Any) -> None:
+        """A list in the place of a rule's list has as many values."""
+        lists = isinstance(by_hand.value, tuple) and isinstance(value, tuple)
+        if lists and len(by_hand.value) != len(value):  # type: ignore[arg-type]
+            place = f" ({by_hand.where})" if by_hand.where else ""
+            raise DesignError(
+                f"{self.owner}.{card.name}",
+                f"has {len(by_hand.value)} values{place}, and {len(value)} are wanted",  # type: ignore[arg-type]
+                f"{len(value)} values, by rule {', '.join(f'{v:g}' for v in value)}",
+            )
 
     def _call(self, card: RuleCard) -> Any:
         """Run the rule; whatever goes wrong in it names the number and what it was made from."""

@@ -60,6 +60,7 @@ def read_job(path: Path) -> Job:
     Raises ReadingError or ReadingErrors with file, line, key path, what was found and what would
     be right.
     """
+    path = Path(path)
     source = load(path)
     units = _units(source)
     model = validate(JobModel, source, units=units)
@@ -172,6 +173,8 @@ def instance_model(kind: str) -> type[BaseModel]:
 
         numbers: dict[str, Any] = {}
         for card in kinds()[kind].rules.cards.values():
+            if not card.settable:
+                continue
             returns = card.call.__annotations__["return"]
             numbers[card.name] = (
                 _field_type(returns, card.unit),
@@ -227,7 +230,7 @@ def _check_names(job: Job) -> None:
                 errors.append(
                     ReadingError(
                         source.place((*at, "at")),
-                        f"a {instance.kind} does not stand there",
+                        f"no {instance.kind} stands there",
                         setup.at,
                         f"at: {' or '.join(kinds()[instance.kind].stands)}",
                     )

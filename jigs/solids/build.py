@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import math
+from collections.abc import Callable, Sequence
 
 import cadquery as cq
 
 from jigs.errors import SolidError
+from jigs.model.outline import Outline, Point
 from jigs.model.part import Bought, Cut, Face, Part
 from jigs.solids.hardware import hardware_solid
 from jigs.solids.shapes import Lift, flat, swept, upright_x, upright_y
@@ -35,9 +37,11 @@ def part_solid(part: Part) -> cq.Shape | None:
 def _made_solid(part: Part) -> cq.Shape:
     if part.outline is None or part.thickness <= 0:
         raise SolidError(part.id, "blank", "it has no outline or no thickness")
-    shape: cq.Shape = _step(part, "blank", lambda: _blank(part))
-    if part.cuts:
-        shape = _step(part, "cuts", lambda: shape.cut(*(_cutter(part, cut) for cut in part.cuts)))
+    holes = _plain_holes(part)
+    shape: cq.Shape = _step(part, "blank", lambda: _blank(part, holes))
+    cuts = [cut for cut in part.cuts if cut not in holes]
+    if cuts:
+        shape = _step(part, "cuts", lambda: shape.cut(*(_cutter(part, cut) for cut in cuts)))
     solids = shape.Solids()
     if len(solids) != 1:
         raise SolidError(part.id, "cuts", f"fall apart into {len(solids)} pieces")
@@ -54,9 +58,59 @@ def _step(part: Part, step: str, make: Callable[[], cq.Shape]) -> cq.Shape:
         raise SolidError(part.id, step, str(error) or type(error).__name__) from error
 
 
-def _blank(part: Part) -> cq.Shape:
+def _plain_holes(part: Part) -> list[Cut]:
+    """Cuts through the thickness that lie free within the outline: swept with it, at no cost."""
     assert part.outline is not None
-    solid = swept(part.outline, flat(0.0), (0, 0, part.thickness))
+    found: list[Cut] = []
+    for cut in part.cuts:
+        through = cut.face in (Face.TOP, Face.BOTTOM) and cut.depth is None
+        if not through or not _lies_free(cut.outline, part.outline):
+            continue
+        if all(_apart(cut.outline, other.outline) for other in found):
+            found.append(cut)
+    return found
+
+
+def _lies_free(hole: Outline, outline: Outline) -> bool:
+    """Is the hole for certain within the outline, and clear of its sides?"""
+    (x, y), radius = hole.centre, _reach(hole)
+    inside = False
+    for side in outline.sides:
+        (ax, ay), (bx, by) = side.start, side.end
+        sag = abs(side.bulge) * side.chord / 2
+        if _to_line(hole.centre, side.start, side.end) <= radius + sag + _FREE:
+            return False
+        if (ay > y) != (by > y) and x < (bx - ax) * (y - ay) / (by - ay) + ax:
+            inside = not inside
+    return inside
+
+
+def _apart(a: Outline, b: Outline) -> bool:
+    return math.dist(a.centre, b.centre) > _reach(a) + _reach(b) + _FREE
+
+
+def _reach(outline: Outline) -> float:
+    """Radius about its middle that holds the whole outline, mm."""
+    x0, y0, x1, y1 = outline.bounds
+    return math.hypot(x1 - x0, y1 - y0) / 2 if not outline.is_circle else (x1 - x0) / 2
+
+
+def _to_line(p: Point, a: Point, b: Point) -> float:
+    """Distance of a point from a straight line between two points, mm."""
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    share = ((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / (dx * dx + dy * dy)
+    share = min(1.0, max(0.0, share))
+    return math.dist(p, (a[0] + share * dx, a[1] + share * dy))
+
+
+_FREE = 0.01
+"""mm of wood that must be left beside a hole that is swept with the outline."""
+
+
+def _blank(part: Part, holes: Sequence[Cut]) -> cq.Shape:
+    assert part.outline is not None
+    inner = [hole.outline for hole in holes]
+    solid = swept(part.outline, flat(0.0), (0, 0, part.thickness), inner)
     edges = _hand_edges(part, solid) if part.eased > 0 else []
     return solid.chamfer(part.eased, None, edges) if edges else solid
 

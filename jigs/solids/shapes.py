@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import cadquery as cq
 from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeEdge
@@ -47,9 +47,15 @@ def wire(outline: Outline, lift: Lift) -> cq.Wire:
     return cq.Wire.assembleEdges(edges)
 
 
-def swept(outline: Outline, lift: Lift, along: tuple[float, float, float]) -> cq.Solid:
-    """The outline's area swept along a straight line, mm."""
-    return cq.Solid.extrudeLinear(wire(outline, lift), [], cq.Vector(*along))
+def swept(
+    outline: Outline,
+    lift: Lift,
+    along: tuple[float, float, float],
+    holes: Sequence[Outline] = (),
+) -> cq.Solid:
+    """The outline's area, less its holes, swept along a straight line, mm."""
+    inner = [wire(hole, lift) for hole in holes]
+    return cq.Solid.extrudeLinear(wire(outline, lift), inner, cq.Vector(*along))
 
 
 def turned(outline: Outline) -> cq.Solid:

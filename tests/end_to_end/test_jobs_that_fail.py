@@ -20,6 +20,39 @@ FAILS_FOR = {
     "arch_like_the_dome": ("gauge", "arch flatter than dome"),
     "arch_too_narrow": ("gauge", "arch wider than the end"),
     "bore_too_tight": ("ring", "clearance to the thickest piece"),
+    "clamp_bases_off_the_table": ("clamp", "bases and stop lie on the table, along x of the jig"),
+    "clamp_bases_too_wide": ("clamp", "bases and stop lie on the table, along y of the jig"),
+    "clamp_coach_necks_too_long": ("clamp", "the coach necks stay within the fence"),
+    "clamp_dados_too_deep": ("clamp", "sheet left under the dados"),
+    "clamp_dados_too_narrow": ("clamp", "dados take the thickest sheet"),
+    "clamp_drawbolts_in_the_fences": ("clamp", "drawbolts clear the fences"),
+    "clamp_drawbolts_too_high": ("clamp", "wood above the drawbolts' washers"),
+    "clamp_drawbolts_too_short": ("clamp", "drawbolts take the knob when open"),
+    "clamp_fences_too_high": ("clamp", "fences below what moves over them"),
+    "clamp_fences_too_thick": ("clamp", "fences thinner than the piece"),
+    "clamp_fences_too_thin": ("clamp", "fences wide enough to steady the piece"),
+    "clamp_inserts_too_long": ("clamp", "the board takes the inserts"),
+    "clamp_jaws_do_not_close": ("clamp", "the jaws close on the thinnest piece"),
+    "clamp_jaws_too_high": ("clamp", "jaws below what moves over them"),
+    "clamp_jaws_too_low": ("clamp", "jaws reach half the longest piece's height"),
+    "clamp_key_too_deep": ("clamp", "base left over the key's groove"),
+    "clamp_knobs_on_the_base": ("clamp", "fingers between drawbolt knobs and base"),
+    "clamp_nuts_in_the_moving_face": ("clamp", "the inner nuts clear the moving face"),
+    "clamp_opening_too_small": ("clamp", "the thickest piece goes in"),
+    "clamp_piece_as_wide_as_a_slot": ("clamp", "the piece is wider than a slot"),
+    "clamp_piece_on_a_slots_edge": ("clamp", "the piece's edges stand on metal"),
+    "clamp_screws_too_thick": ("clamp", "screws thin against the sheet"),
+    "clamp_slot_near_the_fences_foot": ("clamp", "wood below the fence's lower slot"),
+    "clamp_slot_near_the_fences_top": ("clamp", "wood above the fence's upper slot"),
+    "clamp_slots_too_short": ("clamp", "the moving base's slots take its travel"),
+    "clamp_studs_above_the_piece": ("clamp", "studs end below the piece's end"),
+    "clamp_studs_too_short": ("clamp", "hold-down studs reach through their knobs"),
+    "clamp_table_too_thin": ("clamp", "thread engaged in the table"),
+    "clamp_too_little_at_the_faces_foot": ("clamp", "sheet left at the foot of the faces"),
+    "clamp_too_long_for_the_gantry": ("clamp", "the longest piece stands under the gantry"),
+    "clamp_too_many_ribs": ("clamp", "wood between two rib dados"),
+    "clamp_x_off_the_anchors": ("clamp", "the setup's x agrees with the anchors"),
+    "clamp_y_off_the_anchors": ("clamp", "the setup's y agrees with the anchors"),
     "dibber_far_aside": ("gauge", "height error from standing aside"),
     "front_face_too_narrow": ("ring", "back board clears the face's right end"),
     "front_face_too_short": ("ring", "back board ends above the face's foot"),
@@ -94,6 +127,22 @@ def a_step_less(remedy: Remedy, number: int | float) -> int | float:
         ("bore_too_tight", "ring.bore_clearance", lambda value, _: value == pytest.approx(0.4)),
         # lining: half of the taper and ovality of 1.4 are 0.7; 15 % of 4.9 - 0.2 is 0.705
         ("taper_too_large", "ring.liner_thickness", lambda value, _: value == pytest.approx(4.9)),
+        # under the hood 139.5 - 20 + 38 - 5 = 152.5; the shortest end less 5 is lower
+        ("clamp_jaws_too_high", "clamp.jaw_top", lambda value, _: value == pytest.approx(134.5)),
+        # thickest piece 38.5 and 1 mm on each side
+        ("clamp_opening_too_small", "clamp.opening", lambda value, _: value == pytest.approx(40.5)),
+        # all that is lacking of 117.9 by hand in test_end_grain_clamp_numbers.py
+        (
+            "clamp_drawbolts_too_short",
+            "clamp.drawbolt_length",
+            lambda value, there: value == pytest.approx(117.9) and there == 110,
+        ),
+        # slot: travel 41.5 - 36.5, hole 9 for M8 (ISO 273 medium), 1 mm
+        ("clamp_slots_too_short", "clamp.base_slot", lambda value, _: value == pytest.approx(15.0)),
+        # half the thinnest sheet may go: 17.4 / 2
+        ("clamp_dados_too_deep", "clamp.dado_depth", lambda value, _: value == pytest.approx(8.7)),
+        # the table is 220 deep; in front of the base the stop block, 40, also stands on it
+        ("clamp_bases_too_wide", "clamp.base_width", lambda value, _: value == pytest.approx(140)),
     ],
 )
 def test_a_remedy_does_what_it_says_and_no_less_would(

@@ -67,11 +67,13 @@ def test_the_rod_never_reaches_the_slots_floor(corner, tmp_path):
     assert z in (-60, -240)
 
 
-def test_nuts_that_stand_proud_are_said(tmp_path):
+def test_nuts_that_would_stand_proud_are_not_chosen(tmp_path):
+    """DIN 508: M5 for a slot of 6 stands 4 above its foot."""
     text = shop("front_narrow_slots")
     face = text.index("front_face")
     thin = text[:face] + text[face:].replace("lip: 6", "lip: 3.5", 1)
-    assert "ring: T-slot nuts stay below the face" in not_met(sized(thin, tmp_path))
+    with pytest.raises(DesignError, match=r"with a lip of 3\.5"):
+        sized(thin, tmp_path)
 
 
 # A grid of threads: columns at 25 + 50 i, rows at -310 + 50 j

@@ -6,7 +6,20 @@ import random
 import cadquery as cq
 import pytest
 
-from jigs.solids.depth import distance, overlap_depth, touching_gap
+from jigs.solids import depth, skin
+from jigs.solids.skin import Body
+
+
+def overlap_depth(a, b):
+    return depth.overlap_depth(Body(a), Body(b))
+
+
+def distance(a, b):
+    return skin.distance(Body(a), Body(b))
+
+
+def touching_gap(a, b):
+    return skin.skin_gap(Body(a), Body(b))
 
 
 def box(x, y, z, at=(0, 0, 0)):

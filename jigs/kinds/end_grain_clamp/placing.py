@@ -31,7 +31,7 @@ HOLD_SIZES = ("M10", "M8", "M6", "M5", "M4", "3/8", "5/16", "1/4")
 """Threads for which there are knobs that a hand can turn tight. Common practice, no source."""
 
 
-@rule(unit="deg", source="derived: the fixed jaw stands at the frame's -x")
+@rule(unit="deg", source="derived: the fixed jaw stands at the frame's -x", settable=False)
 def turn(fixed_side: str) -> int:
     """Turn of the jig's frame about z against the machine's."""
     return {"left": 0, "front": 90, "right": 180, "back": 270}[fixed_side]
@@ -46,7 +46,7 @@ def piece_top(length_nominal: float) -> float:
 # What holds
 
 
-@rule(unit="", source="what the table offers", standing=Standing.TABLE)
+@rule(unit="", source="what the table offers", standing=Standing.TABLE, settable=False)
 def hold_by(
     table_anchors: str, hardware: str, table_slot_profile: Positions, shelf: Shelf,
 ) -> str:  # fmt: skip
@@ -168,7 +168,10 @@ def hold_reach(sheet_nominal: float, rib_depth: float, hold_knob_diameter: float
     return up_to(sheet_nominal + rib_depth + hold_knob_diameter / 2 + FINGERS, 1)
 
 
-@rule(source="derived: anchors across x, in the frame turned as the jig is; empty = anywhere")
+@rule(
+    source="derived: anchors across x, in the frame turned as the jig is; empty = anywhere",
+    settable=False,
+)
 def anchors_u(
     table_slots_along: str, table_slots_at: Positions, table_hole_columns: Positions,
     table_hole_rows: Positions, turn: int,
@@ -179,7 +182,10 @@ def anchors_u(
     )[0]
 
 
-@rule(source="derived: anchors across y, in the frame turned as the jig is; empty = anywhere")
+@rule(
+    source="derived: anchors across y, in the frame turned as the jig is; empty = anywhere",
+    settable=False,
+)
 def anchors_v(
     table_slots_along: str, table_slots_at: Positions, table_hole_columns: Positions,
     table_hole_rows: Positions, turn: int,
@@ -190,29 +196,38 @@ def anchors_v(
     )[1]
 
 
-@rule(source="derived: the table's extent in the frame turned as the jig is")
+@rule(source="derived: the table's extent in the frame turned as the jig is", settable=False)
 def table_extent(table_width: float, table_depth: float, turn: int) -> tuple[float, ...]:
     """u least and most, v least and most of the table."""
     return turned_extent(table_width, table_depth, turn)
 
 
-@rule(source="derived: what the setup asks for, in the frame turned as the jig is; empty = nothing")
+@rule(
+    source="derived: what the setup asks for, in the frame turned as the jig is; empty = nothing",
+    settable=False,
+)
 def asked_u(asked_x: Positions, asked_y: Positions, turn: int) -> tuple[float, ...]:
     """Where the user wants the piece along the turned frame's u."""
     return asked_place(asked_x, asked_y, turn)[0]
 
 
-@rule(source="derived: what the setup asks for, in the frame turned as the jig is; empty = nothing")
+@rule(
+    source="derived: what the setup asks for, in the frame turned as the jig is; empty = nothing",
+    settable=False,
+)
 def asked_v(asked_x: Positions, asked_y: Positions, turn: int) -> tuple[float, ...]:
     """Where the user wants the piece along the turned frame's v."""
     return asked_place(asked_x, asked_y, turn)[1]
 
 
-@rule(source="the two nearest anchors that leave room behind both jaws, the piece on a land")
+@rule(
+    source="the two nearest anchors that leave room behind both jaws, the piece on a land",
+    settable=False,
+)
 def place_u(
     anchors_u: Positions, hold_reach: float, width_nominal: float, width_most: float,
-    table_slot_mouth: float,
-    table_extent: Positions, opening: float, asked_u: Positions,
+    table_slot_mouth: float, table_extent: Positions, opening: float, asked_u: Positions,
+    hold_knob_diameter: float,
 ) -> tuple[float, ...]:  # fmt: skip
     """Fixed hold-downs, piece's middle and moving hold-downs along the turned frame's u."""
     half = width_nominal / 2
@@ -220,6 +235,7 @@ def place_u(
     pair = two_sided(
         anchors_u, hold_reach + half, hold_reach + opening - half, width_most, table_slot_mouth,
         (table_extent[0], table_extent[1]), next(iter(asked_u), None),
+        (hold_knob_diameter / 2 + 6, hold_knob_diameter / 2 + 8),
     )  # fmt: skip
     return (pair.first, pair.middle, pair.second)
 
@@ -234,51 +250,53 @@ def hold_spread(
 
 
 @rule(
-    source="two anchors that far apart, the piece midway on a land; anywhere where none are listed"
+    source="two anchors that far apart, the piece midway on a land; anywhere where none are listed",
+    settable=False,
 )
 def place_v(
     anchors_v: Positions, hold_spread: float, depth_most: float, table_slot_mouth: float,
-    table_extent: Positions, asked_v: Positions,
+    table_extent: Positions, asked_v: Positions, jaw_length: float, hold_knob_diameter: float,
 ) -> tuple[float, ...]:  # fmt: skip
     """Hold-downs, piece's middle and hold-downs along the turned frame's v."""
     pair = side_by_side(
         anchors_v, hold_spread, depth_most, table_slot_mouth, (table_extent[2], table_extent[3]),
         next(iter(asked_v), None),
+        max(hold_knob_diameter / 2 + 6, (jaw_length - hold_spread) / 2),
     )  # fmt: skip
     return (pair.first, pair.middle, pair.second)
 
 
-@rule(source="derived: from the piece's place in the turned frame")
+@rule(source="derived: from the piece's place in the turned frame", settable=False)
 def clamp_x(place_u: Positions, place_v: Positions, turn: int) -> float:
     """Where the clamp puts the piece's middle along the table's x."""
     return machine_place(place_u[1], place_v[1], turn)[0]
 
 
-@rule(source="derived: from the piece's place in the turned frame")
+@rule(source="derived: from the piece's place in the turned frame", settable=False)
 def clamp_y(place_u: Positions, place_v: Positions, turn: int) -> float:
     """Where the clamp puts the piece's middle along the table's y."""
     return machine_place(place_u[1], place_v[1], turn)[1]
 
 
-@rule(source="derived")
+@rule(source="derived", settable=False)
 def hold_fixed(place_u: Positions, width_nominal: float) -> float:
     """From the fixed face's inner side back to its hold-downs (a)."""
     return place_u[1] - place_u[0] - width_nominal / 2
 
 
-@rule(source="derived: with the jaw closed on the nominal piece")
+@rule(source="derived: with the jaw closed on the nominal piece", settable=False)
 def hold_moving(place_u: Positions, width_nominal: float, backer_in_x: float) -> float:
     """From the moving face's inner side back to its hold-downs (b)."""
     return place_u[2] - place_u[1] - width_nominal / 2 - backer_in_x
 
 
-@rule(source="derived: half the distance of the anchors")
+@rule(source="derived: half the distance of the anchors", settable=False)
 def hold_y(place_v: Positions) -> float:
     """From the piece's middle to the hold-downs along y."""
     return (place_v[2] - place_v[0]) / 2
 
 
-@rule(unit="", source="derived: hold-downs in slots along x go with the base")
+@rule(unit="", source="derived: hold-downs in slots along x go with the base", settable=False)
 def slides_along(table_slots_along: str, turn: int) -> bool:
     """Do the moving base's hold-downs slide along the table's slots with it?"""
     return table_slots_along == ("x" if turn % 180 == 0 else "y")
@@ -322,7 +340,11 @@ def moving_base_end(base_slot_at: float, base_slot: float, hold_knob_diameter: f
 # What brings the fixed base back
 
 
-@rule(unit="", source="derived: a key in a slot, dowels in a board, fine holes over threads")
+@rule(
+    unit="",
+    source="derived: a key in a slot, dowels in a board, fine holes over threads",
+    settable=False,
+)
 def located_by(hold_by: str, table_slot_mouth: float, key_reach: float) -> str:
     """What brings the fixed base back to its place: key, dowels, or holes."""
     if hold_by == "insert":

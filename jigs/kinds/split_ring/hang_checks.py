@@ -51,21 +51,13 @@ def _t_slot_checks(n: Book) -> list[Finding]:
     head = n.hang_head_height if n.hang_by == NUTS else 0.0
     what = "rod" if n.hang_by == NUTS else "T-slot bolt"
     grip = head + n.front_slot_lip + n.sheet_most
-    found = [
+    return [
         at_least(n.hang_head_width, n.front_slot_mouth + 3, group="place",
                  check="T-slot head wider than the mouth", source=COMMON),
         at_least(n.hang_length - grip, end_beyond_grip(n.hang_size), group="fit",
                  check=f"{what} takes washer, nut and two threads", source="derived",
                  governs="thickest sheet", levers=("+hang_length",)),
     ]  # fmt: skip
-    if n.hang_by == NUTS:
-        row = tables.t_slot_nut(n.hang_throat)
-        found.append(
-            at_most(row.height - row.foot_height, n.front_slot_lip, group="fit",
-                    check="T-slot nuts stay below the face", source="DIN 508",
-                    why="or they hold the board off the face; file them")
-        )  # fmt: skip
-    return found
 
 
 def _screw_checks(n: Book) -> list[Finding]:
