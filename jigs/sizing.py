@@ -21,6 +21,7 @@ from jigs.reading.job import Instance, Job, stock_options
 from jigs.reading.models import SetupModel
 from jigs.shop.base import fact
 from jigs.shop.machine import cutter_facts, machine_facts
+from jigs.shop.making import making_facts
 from jigs.shop.piece import Bar, Turned, piece_facts
 from jigs.shop.stock import cut_facts, lining_facts, sheet_facts
 
@@ -209,6 +210,7 @@ def _setup(job: Job, name: str, model: SetupModel, changes: Changes) -> Setup:
                   where=job.where("hardware"))]  # fmt: skip
     facts.append(fact("shelf", _shelf(job), "bolts that you own; families not here are bought",
                       unit="", where=job.where("shelf")))  # fmt: skip
+    facts += making_facts(job.machine, job.model.making, _under(job, "making"))
     for axis in ("x", "y"):
         at = getattr(model, axis)
         facts.append(fact(f"asked_{axis}", () if at is None else (at,),
@@ -289,6 +291,7 @@ def _facts_of_sheet(job: Job, option: str, name: str) -> list[Number]:
         *sheet_facts(sheet, _under(job, "sheets", name), option),
         fact(f"{option}_material", sheet.material, "sheet", unit="",
              where=job.where("sheets", name, "material")),
+        fact(f"{option}_name", name, "name of the sheet", unit="", where=job.where("sheets", name)),
     ]  # fmt: skip
 
 

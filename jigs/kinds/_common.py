@@ -7,11 +7,9 @@ import math
 from jigs.model.outline import Outline
 from jigs.model.part import Cut, Does, Face
 
-ROUTED_CORNER = 3.0
-"""mm; radius that a 6 mm cutter leaves in an inside corner."""
-
-KEY_CHAMFER = 3.2
-"""mm; clears such a corner: the chamfer's ends lie beyond the corner's radius (derived)."""
+CLEARS_CORNER = 1.07
+"""A chamfer that much larger than the radius left in a corner clears it: its ends lie beyond the
+radius (derived)."""
 
 SLACK_OF_KEY = 0.2
 """mm; a key slides in its slot without shake. Common practice, no source."""

@@ -37,14 +37,14 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, Field
 
 from jigs.fields import READ_CONFIG
-from jigs.kinds._common import KEY_CHAMFER, ROUTED_CORNER, SLACK_OF_KEY, drilled, up_to
+from jigs.kinds._common import CLEARS_CORNER, SLACK_OF_KEY, drilled, up_to
 from jigs.kinds._hardware import dowel_rod
 from jigs.mechanics.chord import drop_under_arch, sagitta
 from jigs.model.finding import Finding, at_least, at_most
 from jigs.model.kind import BoardHole, FromStock, Offset, Placed
 from jigs.model.number import Book, Number, Rules, Standing
 from jigs.model.outline import QUARTER_TURN, Outline
-from jigs.model.part import Board, Face, Part, Print, Stack
+from jigs.model.part import Face, Part, Print, Stack, Strip
 from jigs.model.pose import Pose, Vec
 from jigs.model.state import Contact, Phase, Role, Room, State
 
@@ -240,7 +240,11 @@ class HeightGauge:
 
     def parts(self, n: Book) -> Sequence[Part]:
         """Bar, dowels and, on a slotted table, the key."""
-        made = Stack(n.sheet_material, n.slices) if n.made == "stack" else Print(n.print_material)
+        made = (
+            Stack(n.sheet_material, n.slices, n.sheet_name)
+            if n.made == "stack"
+            else Print(n.print_material)
+        )
         bar = Part(
             "bar", "gauge bar", made, self._profile(n), n.bar_length,
             tuple(
@@ -253,7 +257,7 @@ class HeightGauge:
         if n.made == "stack":
             parts.append(dowel_rod(n.dowel_diameter, n.bar_length, "dowel"))
         if n.keyed:
-            parts.append(Part("key", "key", Board(n.key_wood, "z"), _key(n), n.bearing - 10))
+            parts.append(Part("key", "key", Strip(n.key_wood), _key(n), n.bearing - 10))
         return parts
 
     def poses(self, n: Book, state: State) -> Sequence[Placed]:
@@ -357,7 +361,7 @@ class HeightGauge:
         points: list[tuple[float, ...]] = [(-w, 0), (-half, 0, -n.crown_height / half), (half, 0)]
         if n.keyed:
             left, right = n.key_x - n.groove_width / 2, n.key_x + n.groove_width / 2
-            deep, r = n.key_groove, ROUTED_CORNER * _narrow(n)
+            deep, r = n.key_groove, n.routed_corner * _narrow(n)
             turn = -QUARTER_TURN
             points += [
                 (left, 0), (left, deep - r, turn), (left + r, deep), (right - r, deep, turn),
@@ -368,13 +372,17 @@ class HeightGauge:
 
 def _key(n: Book) -> Outline:
     """The key's section, chamfered to clear the routed corners of its groove."""
-    w, d, c = n.key_width / 2, n.key_groove + n.key_reach, KEY_CHAMFER * _narrow(n)
+    w, d, c = (
+        n.key_width / 2,
+        n.key_groove + n.key_reach,
+        CLEARS_CORNER * n.routed_corner * _narrow(n),
+    )
     return Outline.of([(-w, 0), (w, 0), (w, d - c), (w - c, d), (c - w, d), (-w, d - c)])
 
 
 def _narrow(n: Book) -> float:
     """1; less for a key too narrow for a 6 mm cutter: its groove wants a thinner one."""
-    return float(min(1.0, 0.45 * n.key_width / ROUTED_CORNER))
+    return float(min(1.0, 0.45 * n.key_width / n.routed_corner))
 
 
 def _creeps(n: Book) -> tuple[str, ...]:

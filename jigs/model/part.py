@@ -54,9 +54,10 @@ class Cut:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """Cut from a sheet on the router."""
+    """Cut from a sheet on the router. `stock` = its name among the user's sheets."""
 
     material: str
+    stock: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +74,14 @@ class Stack:
 
     material: str
     slices: int
+    stock: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """Sawn and planed to the outline's section, then cut to length along the part's z."""
+
+    wood: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +120,7 @@ class Fixed:
     material: str = "aluminium"
 
 
-Made = Sheet | Board | Stack | Print | Lining | Bought | Fixed
+Made = Sheet | Board | Strip | Stack | Print | Lining | Bought | Fixed
 
 
 @dataclass(frozen=True, slots=True)

@@ -220,6 +220,10 @@ def _check_names(job: Job) -> None:
 
     for name, cut in model.cuts.items():
         known(("cuts", name, "cutter"), cut.cutter, job.machine.cutters, "cutter on this machine")
+    if model.making.cutter is not None:
+        straight = [name for name, c in job.machine.cutters.items() if c.shape == "straight"]
+        known(("making", "cutter"), model.making.cutter, dict.fromkeys(straight),
+              "straight cutter on this machine")  # fmt: skip
     for name, setup in model.setups.items():
         at = ("setups", name)
         known((*at, "piece"), setup.piece, model.pieces, "piece")

@@ -10,6 +10,7 @@ from jigs.fields import Length, PositiveLength
 from jigs.reading.names import Name
 from jigs.shop.base import ShopModel
 from jigs.shop.machine import Machine
+from jigs.shop.making import Making, Printer
 from jigs.shop.piece import Piece
 from jigs.shop.stock import BoardStock, Cut, LiningStock, SheetStock
 from jigs.units import Units
@@ -61,6 +62,8 @@ class JobModel(ShopModel):
     boards: dict[Name, BoardStock] = Field(
         default_factory=dict, description="solid wood for blocks, by name"
     )
+    making: Making = Field(default=Making(), description="how parts of jigs are cut")
+    printer: Printer | None = Field(default=None, description="your printer, if you have one")
     linings: dict[Name, LiningStock] = Field(
         default_factory=dict, description="rubber that lines a ring, by name"
     )

@@ -6,7 +6,7 @@ import math
 
 from jigs import tables
 from jigs.errors import DesignError
-from jigs.kinds._common import ROUTED_CORNER, up_to
+from jigs.kinds._common import up_to
 from jigs.kinds._hardware import Shelf, length_for, sizes_on
 from jigs.kinds.end_grain_clamp.sizing import rule
 from jigs.model.number import Standing
@@ -71,11 +71,11 @@ def fence_recess_depth(fence_bolt_size: str) -> float:
 
 @rule(source="square neck and 0.4 mm, and what the cutter can cut: the bolt slides, cannot spin",
       standing=Standing.TABLE)  # fmt: skip
-def fence_slot(fence_bolt_size: str) -> float:
+def fence_slot(fence_bolt_size: str, routed_corner: float) -> float:
     """Width of the free fence's through slots."""
     row = tables.coach_bolt(fence_bolt_size)
     neck = max(row.neck_width, tables.thread(fence_bolt_size).major_diameter)
-    return max(up_to(neck + 0.4, 0.1), 2 * ROUTED_CORNER + 0.2)
+    return max(up_to(neck + 0.4, 0.1), 2 * routed_corner + 0.2)
 
 
 @rule(source="ISO 7093 (large washers), or wide inch washers", standing=Standing.TABLE)

@@ -28,7 +28,8 @@ from jigs.kinds._knob import Knob
 from jigs.kinds.end_grain_clamp.sizing import CHIP_REBATE, FACE_CLEAR, FENCE_CLEAR
 from jigs.model.number import Book
 from jigs.model.outline import QUARTER_TURN, Outline
-from jigs.model.part import Board, Bought, Cut, Does, Face, Part, Sheet, Stack
+from jigs.model.part import Board, Bought, Cut, Does, Face, Part, Sheet, Stack, Strip
+from jigs.model.relief import pocket_for_square
 
 DOWEL = 8.0
 """mm: dowels that bring a base back to its holes in a board. Common practice, no source."""
@@ -116,8 +117,7 @@ def face(n: Book, *, fixed: bool) -> Part:
     """A jaw's upright face; the moving one takes the backer's screws where a slot leaves there."""
     half, top = n.jaw_length / 2, n.jaw_top - FACE_CLEAR
     rabbet = n.dado_width - FACE_CLEAR
-    up = n.rib_height + n.dado_overrun - FACE_CLEAR
-    w, r = n.dado_width / 2, n.dado_overrun
+    w = n.dado_width / 2
     cuts = [
         Cut("rebate for the base", Face.BOTTOM, Outline.rectangle(-half - 1, -1, half + 1, rabbet),
             Does.GROOVE, n.dado_depth, "base"),
@@ -125,11 +125,8 @@ def face(n: Book, *, fixed: bool) -> Part:
             Does.GROOVE, n.chip_rebate),
     ]  # fmt: skip
     for i, y in enumerate(n.rib_at, 1):
-        turn = QUARTER_TURN
-        dado = Outline.of([
-            (y - w, rabbet - 1), (y + w, rabbet - 1), (y + w, up - r, turn), (y + w - r, up),
-            (y - w + r, up, turn), (y - w, up - r),
-        ])  # fmt: skip
+        dado = pocket_for_square(y - w, rabbet, y + w, n.rib_height - FACE_CLEAR, n.routed_corner,
+                                 n.corner_relief, ("low",), "y")  # fmt: skip
         cuts.append(Cut(f"rib dado {i}", Face.BOTTOM, dado, Does.GROOVE, n.dado_depth, f"rib {i}"))
         for name, part, at in rib_screws(n):
             if part == "face":
@@ -156,7 +153,7 @@ def face(n: Book, *, fixed: bool) -> Part:
             for i, z in enumerate(backer_screws_z(n), 1)
         ]  # fmt: skip
     word = "fixed" if fixed else "moving"
-    return Part(f"{word}_face", f"{word} face", Sheet(n.sheet_material),
+    return Part(f"{word}_face", f"{word} face", Sheet(n.sheet_material, n.sheet_name),
                 Outline.rectangle(-half, 0, half, top), n.sheet_nominal, tuple(cuts),
                 marks=(word.upper(), "UP"))  # fmt: skip
 
@@ -195,17 +192,15 @@ def base(n: Book, *, fixed: bool) -> Part:
     if fixed:
         cuts += _locating_cuts(n, edge)
     word = "fixed" if fixed else "moving"
-    return Part(f"{word}_base", f"{word} base", Sheet(n.sheet_material), outline,
+    return Part(f"{word}_base", f"{word} base", Sheet(n.sheet_material, n.sheet_name), outline,
                 n.sheet_nominal, tuple(cuts), marks=(word.upper(),))  # fmt: skip
 
 
 def _stopped(n: Book, y: float) -> Outline:
-    """A dado open at the base's inner edge and stopped beyond the rib's toe."""
-    w, r, end, turn = n.dado_width / 2, n.dado_overrun, rib_length(n) + n.dado_overrun, QUARTER_TURN
-    return Outline.of([
-        (-1, y - w), (end - r, y - w, turn), (end, y - w + r), (end, y + w - r, turn),
-        (end - r, y + w), (-1, y + w),
-    ])  # fmt: skip
+    """A dado open at the base's inner edge and stopped at the rib's toe."""
+    w = n.dado_width / 2
+    return pocket_for_square(0, y - w, rib_length(n), y + w, n.routed_corner, n.corner_relief,
+                             ("left",))  # fmt: skip
 
 
 def _countersunk(n: Book, name: str, side: Face, x: float, y: float) -> list[Cut]:
@@ -233,7 +228,9 @@ def rib(n: Book) -> Part:
                 deep, meets="rib_screw")
         for name, part, at in rib_screws(n)
     ]  # fmt: skip
-    return Part("rib", "rib", Sheet(n.sheet_material), outline, n.sheet_nominal, tuple(cuts))
+    return Part(
+        "rib", "rib", Sheet(n.sheet_material, n.sheet_name), outline, n.sheet_nominal, tuple(cuts)
+    )
 
 
 def free_fence(n: Book) -> Part:
@@ -282,8 +279,9 @@ def _fence(n: Book, id: str, reach: tuple[float, float], cuts: list[Cut]) -> Par
     outline = Outline.rectangle(reach[0], 0, reach[1], n.fence_top - FENCE_CLEAR)
     sheet, layers = n.fence_sheet_material, n.fence_layers
     word = id.replace("_", " ")
-    return Part(id, word, Sheet(sheet) if layers == 1 else Stack(sheet, layers), outline,
-                n.fence_thick, tuple(cuts), marks=(word.upper(), "UP"))  # fmt: skip
+    one = Sheet(sheet, n.fence_sheet_name)
+    made = one if layers == 1 else Stack(sheet, layers, n.fence_sheet_name)
+    return Part(id, word, made, outline, n.fence_thick, tuple(cuts), marks=(word.upper(), "UP"))  # fmt: skip
 
 
 def backer_parts(n: Book) -> list[Part]:
@@ -363,10 +361,10 @@ def locating_parts(n: Book) -> list[Part]:
     size, w = n.hold_size, n.stop_width / 2
     hole = tables.clearance_hole(size).hole_fine
     return [
-        Part("key", "key of the fixed base", Board(n.knob_wood, "z"),
+        Part("key", "key of the fixed base", Strip(n.knob_wood),
              Outline.rectangle(0, -n.key_width / 2, n.key_groove + n.key_reach, n.key_width / 2),
              key_length(n)),
-        Part("stop_block", "stop block, stays in the slot", Sheet(n.sheet_material),
+        Part("stop_block", "stop block, stays in the slot", Sheet(n.sheet_material, n.sheet_name),
              Outline.rectangle(-w, -w, w, w), n.sheet_nominal,
              (drilled("hole", Face.BOTTOM, 0, 0, hole, meets="stop_bolt"),)),
         _stud(n, n.stop_length, "stop_bolt"),
@@ -401,7 +399,7 @@ def _locating_cuts(n: Book, edge: float) -> list[Cut]:
         ]
     if n.located_by != "key":
         return []
-    (x, y), half, r = key_middle(n), key_length(n) / 2, n.dado_overrun
+    (x, y), half, r = key_middle(n), key_length(n) / 2, n.routed_corner
     across = n.key_width / 2
     corner = min(r, 0.8 * across)
     if n.slides_along:

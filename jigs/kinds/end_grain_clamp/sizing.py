@@ -6,7 +6,7 @@ import math
 
 from jigs import tables
 from jigs.errors import DesignError
-from jigs.kinds._common import ROUTED_CORNER, up_to
+from jigs.kinds._common import up_to
 from jigs.kinds._hardware import Shelf, length_for, sizes_on
 from jigs.kinds._knob import Knob
 from jigs.model.number import Rules, Standing
@@ -161,12 +161,6 @@ def dado_depth(sheet_nominal: float) -> float:
 def dado_width(sheet_most: float) -> float:
     """Width of the dados and height of the rebate."""
     return sheet_most + 0.1
-
-
-@rule(source="derived: the routed corners lie beyond the sheet that goes in")
-def dado_overrun() -> float:
-    """How far a stopped dado runs on, so that a square corner goes in."""
-    return ROUTED_CORNER
 
 
 @rule(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from jigs import tables
-from jigs.kinds._common import ROUTED_CORNER, up_to
+from jigs.kinds._common import up_to
 from jigs.kinds._hardware import Shelf, length_for
 from jigs.kinds.split_ring.hanging import border
 from jigs.kinds.split_ring.sizing import COMMON, can_be_had, rule
@@ -131,12 +131,6 @@ def shelf_screw(
     bevelled = max(0.0, shelf_width / 3 + 3 - (shelf_width / 2 - SHELF_BEVEL))
     room = sheet_nominal - dado_depth + shelf_depth - bevelled - 10
     return max(at for at in tables.wood_screw(SHELF_SCREW).lengths if at <= min(60.0, room))
-
-
-@rule(source="the routed corners lie beyond the sheet that goes in", standing=Standing.RULE)
-def dado_overrun() -> float:
-    """How far a stopped dado runs on at each end, so that a square corner goes in."""
-    return ROUTED_CORNER
 
 
 @rule(source="largest sheet and 0.1 mm")

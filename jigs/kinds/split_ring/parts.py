@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from jigs import tables
-from jigs.kinds._common import ROUTED_CORNER, drilled
+from jigs.kinds._common import drilled
 from jigs.kinds._hardware import (
     coach_bolt,
     hex_nut,
@@ -31,8 +31,9 @@ from jigs.kinds.split_ring.fastenings import (
 )
 from jigs.mechanics.liner import strip_length
 from jigs.model.number import Book
-from jigs.model.outline import QUARTER_TURN, Outline, arc_bulge
-from jigs.model.part import Board, Bought, Cut, Does, Face, Lining, Part, Sheet, Stack
+from jigs.model.outline import Outline, arc_bulge
+from jigs.model.part import Board, Bought, Cut, Does, Face, Lining, Part, Sheet, Stack, Strip
+from jigs.model.relief import pocket_for_square
 
 
 def all_parts(n: Book) -> Sequence[Part]:
@@ -65,9 +66,9 @@ def finding_back(n: Book) -> list[Part]:
     key, stop = n.board_key_width / 2, n.stop_width / 2
     hole = tables.clearance_hole(n.hang_size).hole_fine
     return [
-        Part("board_key", "key of the back board", Board(n.wood, "z"),
+        Part("board_key", "key of the back board", Strip(n.wood),
              Outline.rectangle(0, -key, KEY_GROOVE + n.board_key_reach, key), n.hang_x),
-        Part("stop_block", "stop block, stays in the slot", Sheet(n.sheet_material),
+        Part("stop_block", "stop block, stays in the slot", Sheet(n.sheet_material, n.sheet_name),
              Outline.rectangle(-stop, -stop, stop, stop), n.sheet_nominal,
              (drilled("hole", Face.BOTTOM, 0, 0, hole, meets="stop"),)),
     ]  # fmt: skip
@@ -144,14 +145,16 @@ def back_board(n: Book) -> Part:
     w = n.board_width / 2
     top, foot = n.ring_top, n.board_foot
     middle = top - n.ring_height / 2
-    over, shelf_low = n.dado_overrun, n.shelf_top - n.shelf_thickness
+    shelf_low = n.shelf_top - n.shelf_thickness
     bolt = tables.coach_bolt(n.drawbolt_size)
     cuts = [
-        Cut("ring dado", Face.TOP, _open_dado(n.fixed_width / 2 + over, top - n.ring_height, top),
+        Cut("ring dado", Face.TOP,
+            pocket_for_square(-n.fixed_width / 2, top - n.ring_height, n.fixed_width / 2, top,
+                              n.routed_corner, n.corner_relief, ("high",)),
             Does.GROOVE, n.dado_depth, "fixed half"),
         Cut("shelf dado", Face.TOP,
-            Outline.rectangle(-n.shelf_width / 2 - over, shelf_low,
-                              n.shelf_width / 2 + over, shelf_low + n.shelf_dado_width, over),
+            pocket_for_square(-n.shelf_width / 2, shelf_low, n.shelf_width / 2,
+                              shelf_low + n.shelf_dado_width, n.routed_corner, n.corner_relief),
             Does.GROOVE, n.dado_depth, "shelf"),
         *_key_groove(n), *dowel_cuts(n),
     ]  # fmt: skip
@@ -170,7 +173,7 @@ def back_board(n: Book) -> Part:
                     Does.COUNTERBORE, f"shelf screw {side}"),
         ]  # fmt: skip
     cuts += [cut for at in corners(n) for cut in FASTENINGS[n.hang_by].cuts(n, at)]
-    return Part("back_board", "back board", Sheet(n.sheet_material),
+    return Part("back_board", "back board", Sheet(n.sheet_material, n.sheet_name),
                 Outline.rectangle(-w, foot, w, top, corner=0), n.sheet_nominal, tuple(cuts),
                 eased=1.0, marks=("UP",))  # fmt: skip
 
@@ -180,7 +183,7 @@ def _key_groove(n: Book) -> list[Cut]:
     if not n.board_key_width:
         return []
     half, z = n.board_key_width / 2, n.hang_z[0] - n.end_height
-    corner = min(ROUTED_CORNER, 0.9 * half)
+    corner = min(n.routed_corner, 0.9 * half)
     end = n.hang_x / 2 + corner
     return [
         Cut("key groove", Face.BOTTOM, Outline.rectangle(-end, z - half, end, z + half, corner),
@@ -205,7 +208,11 @@ def shelf(n: Book) -> Part:
         (-w, 0), (-w, b - d), (b - w, -d), (w - b, -d), (w, b - d), (w, 0),
     ])  # fmt: skip
     layers = n.shelf_layers
-    made = Sheet(n.sheet_material) if layers == 1 else Stack(n.sheet_material, layers)
+    made = (
+        Sheet(n.sheet_material, n.sheet_name)
+        if layers == 1
+        else Stack(n.sheet_material, layers, n.sheet_name)
+    )
     return Part("shelf", "shelf", made, outline, n.shelf_thickness, tuple(cuts))
 
 
@@ -218,15 +225,6 @@ def pad(n: Book) -> Part:
         (drilled("blind hole", Face.BOTTOM, 0, 0, thread + 0.5, PAD_HOLE, meets="jack screw"),
          drilled("dish", Face.TOP, 0, 0, n.dish_diameter, DISH_DEPTH, Does.RECESS, "piece")),
     )  # fmt: skip
-
-
-def _open_dado(half: float, low: float, top: float) -> Outline:
-    """A dado open at the board's upper edge, with the cutter's radius in its lower corners."""
-    r, turn = ROUTED_CORNER, QUARTER_TURN
-    return Outline.of([
-        (-half + r, low), (half - r, low, turn), (half, low + r), (half, top + 1),
-        (-half, top + 1), (-half, low + r, turn),
-    ])  # fmt: skip
 
 
 def _square(x: float, y: float, width: float) -> Outline:
