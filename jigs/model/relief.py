@@ -27,8 +27,8 @@ def pocket_for_square(
     """The pocket for a part that fills the rectangle, mm.
 
     Parameters: radius = of the cutter; open_at = sides (left, right, low, high) where the pocket
-    runs out over an edge; along = the direction in which overrun and T-bones reach beyond the part. Ears that would meet
-    are no ears: such a narrow pocket runs on instead.
+    runs out over an edge; along = the direction in which overrun and T-bones reach beyond the part.
+    Ears that would meet are no ears: such a narrow pocket runs on instead.
     """
     closed = {side: side not in open_at for side in ("left", "right", "low", "high")}
     across = (y1 - y0) if along == "x" else (x1 - x0)

@@ -281,7 +281,8 @@ def _fence(n: Book, id: str, reach: tuple[float, float], cuts: list[Cut]) -> Par
     word = id.replace("_", " ")
     one = Sheet(sheet, n.fence_sheet_name)
     made = one if layers == 1 else Stack(sheet, layers, n.fence_sheet_name)
-    return Part(id, word, made, outline, n.fence_thick, tuple(cuts), marks=(word.upper(), "UP"))  # fmt: skip
+    marks = (word.upper(), "UP")
+    return Part(id, word, made, outline, n.fence_thick, tuple(cuts), marks=marks)
 
 
 def backer_parts(n: Book) -> list[Part]:
