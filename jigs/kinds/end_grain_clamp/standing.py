@@ -212,7 +212,9 @@ def _stud(n: Book, name: str, part: str, x: float, y: float) -> list[Placed]:
     low, group = -n.hold_below - n.piece_top, "hold-downs"
     placed = [Placed(name, part, Pose.to(x, y, low), group)]
     if n.hold_by == "T-slot nut":
-        placed.append(Placed(f"{name} nut", "hold_nut", Pose.to(x, y, low), group))
+        # A nut's neck runs along its own y.
+        along = Pose.turned("z", 90 if n.slides_along else 0)
+        placed.append(Placed(f"{name} nut", "hold_nut", Pose.to(x, y, low) @ along, group))
     if n.hold_by == "insert":
         placed.append(Placed(f"{name} insert", "hold_insert", Pose.to(x, y, low), group))
     return placed
