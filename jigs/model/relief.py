@@ -16,8 +16,12 @@ from jigs.model.outline import QUARTER_TURN, Outline
 Relief = Literal["overrun", "dog-bone", "T-bone"]
 Vertices = list[tuple[float, ...]]
 
+BETWEEN_EARS = 0.5
+"""mm of straight side that must be left between two ears."""
+
 BEYOND = 1.0
-"""mm that a pocket reaches over an edge where it is open."""
+"""mm, and the cutter's radius, that a pocket reaches over an edge where it is open: the round
+corners that the cutter leaves at its mouth then stand outside the wood."""
 
 
 def pocket_for_square(
@@ -32,14 +36,18 @@ def pocket_for_square(
     """
     closed = {side: side not in open_at for side in ("left", "right", "low", "high")}
     across = (y1 - y0) if along == "x" else (x1 - x0)
-    if relief == "overrun" or across < (2 * math.sqrt(2) if relief == "dog-bone" else 4) * radius:
+    ears = 4 * radius
+    if relief == "dog-bone":
+        across, ears = min(x1 - x0, y1 - y0), 2 * math.sqrt(2) * radius
+    if relief == "overrun" or across < ears + BETWEEN_EARS:
         if along == "x":
             x0, x1 = x0 - radius * closed["left"], x1 + radius * closed["right"]
         else:
             y0, y1 = y0 - radius * closed["low"], y1 + radius * closed["high"]
         relief = "overrun"
-    x0, x1 = x0 - BEYOND * (not closed["left"]), x1 + BEYOND * (not closed["right"])
-    y0, y1 = y0 - BEYOND * (not closed["low"]), y1 + BEYOND * (not closed["high"])
+    over = radius + BEYOND
+    x0, x1 = x0 - over * (not closed["left"]), x1 + over * (not closed["right"])
+    y0, y1 = y0 - over * (not closed["low"]), y1 + over * (not closed["high"])
     points: Vertices = []
     for corner, first, second, sx, sy in (
         ((x0, y0), "left", "low", 1, 1), ((x1, y0), "low", "right", -1, 1),

@@ -29,7 +29,7 @@ from jigs.kinds.end_grain_clamp.sizing import CHIP_REBATE, FACE_CLEAR, FENCE_CLE
 from jigs.model.number import Book
 from jigs.model.outline import QUARTER_TURN, Outline
 from jigs.model.part import Board, Bought, Cut, Does, Face, Part, Sheet, Stack, Strip
-from jigs.model.relief import pocket_for_square
+from jigs.model.relief import BEYOND, pocket_for_square
 
 DOWEL = 8.0
 """mm: dowels that bring a base back to its holes in a board. Common practice, no source."""
@@ -117,11 +117,13 @@ def face(n: Book, *, fixed: bool) -> Part:
     """A jaw's upright face; the moving one takes the backer's screws where a slot leaves there."""
     half, top = n.jaw_length / 2, n.jaw_top - FACE_CLEAR
     rabbet = n.dado_width - FACE_CLEAR
+    over = n.routed_corner + BEYOND  # the round corners of an open cut stand outside the wood
+    end = half + over
     w = n.dado_width / 2
     cuts = [
-        Cut("rebate for the base", Face.BOTTOM, Outline.rectangle(-half - 1, -1, half + 1, rabbet),
+        Cut("rebate for the base", Face.BOTTOM, Outline.rectangle(-end, -over, end, rabbet),
             Does.GROOVE, n.dado_depth, "base"),
-        Cut("chip rebate", Face.TOP, Outline.rectangle(-half - 1, -1, half + 1, CHIP_REBATE),
+        Cut("chip rebate", Face.TOP, Outline.rectangle(-end, -over, end, CHIP_REBATE),
             Does.GROOVE, n.chip_rebate),
     ]  # fmt: skip
     for i, y in enumerate(n.rib_at, 1):
