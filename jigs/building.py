@@ -14,8 +14,8 @@ from typing import Any
 from jigs import __version__, publish
 from jigs.checks.run import check_all
 from jigs.model.finding import Finding, Verdict
-from jigs.outputs.cut_outlines import write_outlines
 from jigs.outputs.report import report_name, report_text, verdict_of
+from jigs.outputs.workshop import write_workshop
 from jigs.reading.job import Job, read_job
 from jigs.sizing import Design, design
 
@@ -58,6 +58,7 @@ def build(
 
 def _build(d: Design, folder: Path, key: str, pictures: bool, say: Say) -> Built:
     from jigs.outputs.cad.files import write_pictures, write_solids
+    from jigs.outputs.cad.threemf import write_prints
     from jigs.solids.scene import Scene
 
     say("making solids and checking fit")
@@ -67,7 +68,9 @@ def _build(d: Design, folder: Path, key: str, pictures: bool, say: Say) -> Built
     with publish.into(folder, publish.Stamp(key, versions())) as out:
         say("writing CAD files")
         write_solids(scene, findings, out)
-        write_outlines(d, out)
+        write_prints(scene, out)
+        say("writing what the workshop needs")
+        write_workshop(d, out)
         if pictures:
             say("drawing pictures")
             notes += write_pictures(scene, out)

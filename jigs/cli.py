@@ -107,6 +107,20 @@ def check(config: Path) -> None:
 
 @main.command()
 @click.argument("config", type=click.Path(path_type=Path))
+@click.option("--out", type=click.Path(path_type=Path), help="Folder of the build.")
+def pack(config: Path, out: Path | None) -> None:
+    """Build CONFIG and pack its files into one zip for a collaborator."""
+    from jigs.building import build as run
+    from jigs.outputs.pack import write_pack
+
+    built = run(config, out)
+    path = write_pack(built.folder, built.folder.with_name(f"{built.folder.name}.zip"))
+    click.echo(f"{path}: checks {built.verdict}")
+    _exit_for(str(built.verdict))
+
+
+@main.command()
+@click.argument("config", type=click.Path(path_type=Path))
 @click.argument("name", required=False)
 def explain(config: Path, name: str | None) -> None:
     """Say where each number of CONFIG comes from, or only those called NAME."""

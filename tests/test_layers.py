@@ -47,6 +47,7 @@ NEVER = {
     "kinds": {"shop", "reading", "sizing", "checks", "solids", "outputs"},
     "reading": {"sizing", "checks", "solids", "outputs"},
     "checks": {"solids", "outputs"},
+    "making": {"checks", "solids", "outputs"},
     "solids": {"outputs", "building", "cli"},
     "outputs": {"building", "cli"},
 }

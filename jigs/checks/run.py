@@ -10,6 +10,7 @@ from jigs.checks.cut import check_cut
 from jigs.checks.fit import check_fit
 from jigs.checks.geometry import Geometry
 from jigs.checks.place import check_place
+from jigs.checks.printing import check_printing
 from jigs.errors import DesignError, JigsError
 from jigs.model.finding import Finding, Remedy, Verdict
 from jigs.sizing import Design, design
@@ -30,7 +31,7 @@ def check_all(d: Design, geometry_of: GeometryOf | None = None) -> list[Finding]
 
 
 def _judge(d: Design, geometry_of: GeometryOf | None) -> list[Finding]:
-    found = own_findings(d) + check_place(d) + check_cut(d)
+    found = own_findings(d) + check_place(d) + check_cut(d) + check_printing(d)
     return found + check_fit(d, geometry_of(d) if geometry_of else None)
 
 

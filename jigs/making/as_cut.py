@@ -77,6 +77,58 @@ def narrowest(outline: Outline, inside: bool) -> float:
 
 
 @lru_cache(maxsize=4096)
+def bounds_of(outline: Outline) -> tuple[float, float, float, float]:
+    """The outline's bounds, remembered: every pair of cuts asks for them."""
+    return outline.bounds
+
+
+def holds(outline: Outline, p: Point) -> bool:
+    """Does a point lie within an outline? On its line either answer may come."""
+    x0, y0, x1, y1 = bounds_of(outline)
+    if not (x0 <= p[0] <= x1 and y0 <= p[1] <= y1):
+        return False
+    if outline.is_circle:
+        return math.dist(p, outline.centre) < (x1 - x0) / 2
+    return round(math.fsum(_seen_turn(side, p) for side in outline.sides) / TURN) == 1
+
+
+def crossings(a: Outline, b: Outline) -> list[Point]:
+    """Where straight sides of one outline cross straight sides of the other."""
+    found = []
+    for one in (s for s in a.sides if s.bulge == 0):
+        for other in (s for s in b.sides if s.bulge == 0):
+            first, second = _Line(one.start, one.end), _Line(other.start, other.end)
+            found += [
+                p for p in _line_line(first, second)
+                if math.dist(p, first.foot(p)) < HAIR and math.dist(p, second.foot(p)) < HAIR
+            ]  # fmt: skip
+    return found
+
+
+def wood_between(a: Outline, b: Outline) -> float:
+    """The least distance of the lines of two outlines that do not cross, mm."""
+    if a.is_circle and b.is_circle:
+        ra, rb = (a.bounds[2] - a.bounds[0]) / 2, (b.bounds[2] - b.bounds[0]) / 2
+        far = math.dist(a.centre, b.centre)
+        return max(far - ra - rb, abs(ra - rb) - far)
+    return min(_side_to_side(s, t) for s in a.sides for t in b.sides)
+
+
+def _side_to_side(a: Side, b: Side) -> float:
+    """Distance of two sides that do not cross: from an end, or along a common perpendicular."""
+    to_a, to_b = _distance_to(a), _distance_to(b)
+    found = [to_a(b.start), to_a(b.end), to_b(a.start), to_b(a.end)]
+    for one, other, to_one, to_other in ((a, b, to_a, to_b), (b, a, to_b, to_a)):
+        if one.bulge:
+            foot = _Line(other.start, other.end) if other.bulge == 0 else None
+            far = other.centre if foot is None else foot.foot(one.centre)
+            near = _Circle(one.centre, one.radius).foot(far)
+            back = (2 * one.centre[0] - near[0], 2 * one.centre[1] - near[1])
+            found += [to_other(p) for p in (near, back) if to_one(p) < HAIR]
+    return min(found)
+
+
+@lru_cache(maxsize=4096)
 def _left(outline: Outline, diameter: float, inside: bool, at: tuple[Point, ...]) -> list[Left]:
     room = _Room(tuple(_walked(outline, inside)), diameter / 2)
     return [(p, room.left(p)) for p in [*_looked_at(room.sides), *at]]
@@ -308,8 +360,5 @@ def _seen_turn(side: Side, q: Point) -> float:
     turn = math.atan2(ax * by - ay * bx, ax * bx + ay * by)
     if side.bulge == 0 or math.dist(q, side.centre) >= side.radius:
         return turn
-    # Within the circle but beyond the chord, on the arc's side: the long way round.
-    middle = side.middle
-    chord = (bx - ax) * (q[1] - side.start[1]) - (by - ay) * (q[0] - side.start[0])
-    arc = (bx - ax) * (middle[1] - side.start[1]) - (by - ay) * (middle[0] - side.start[0])
-    return turn + math.copysign(TURN, side.bulge) if chord * arc > 0 else turn
+    # From within its circle an arc is seen to turn one way only.
+    return turn % TURN if side.bulge > 0 else -(-turn % TURN)

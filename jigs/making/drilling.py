@@ -167,8 +167,11 @@ def _set_up(part: Part, hole: Drilled | None, bore: Drilled | None) -> str:
     """How the part stands and what stops the drill, as one line."""
     one = hole or bore
     assert one is not None
-    rests = FACE_WORDS[_OPPOSITE[one.face]].split(" (")[0]
-    words = [f"stand it on its {rests}, flat face against a square fence"]
+    foot = _OPPOSITE[one.face]
+    rests = FACE_WORDS[foot].split(" (")[0]
+    words = [f"stand it on its {rests}, flat face against a square fence"
+             if _stands(part, foot, one.at[0]) else
+             "hold it in a vice, the edge set level with a square"]  # fmt: skip
     if bore is not None:
         words.append(f"flat-bottomed bit first, stop at {_mm(bore.depth)}")
     if hole is not None and hole.through:
@@ -181,6 +184,16 @@ def _set_up(part: Part, hole: Drilled | None, bore: Drilled | None) -> str:
     if isinstance(part.made, Stack):
         words.append("after gluing up")
     return "; ".join(words)
+
+
+def _stands(part: Part, foot: Face, u: float) -> bool:
+    """Is there a straight edge below the drill to stand on, at least half the part long?"""
+    assert part.outline is not None
+    x0, y0, x1, y1 = part.outline.bounds
+    whole = (x1 - x0) if foot in (Face.FRONT, Face.BACK) else (y1 - y0)
+    flats = [_ends(side, foot) for side in part.outline.sides if _lies_on(side, foot, part)]
+    on_it = any(low < u < high for low, high in flats)
+    return on_it and sum(high - low for low, high in flats) >= whole / 2
 
 
 def _mm(value: float) -> str:

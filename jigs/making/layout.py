@@ -19,17 +19,16 @@ enough for the screws that hold the sheet down.
 from __future__ import annotations
 
 import math
-from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import product
-from typing import Any
+from functools import cached_property
 
+from jigs.making.packing import Box, Packed, fitting_ways, pack
+from jigs.making.work import Work, seen, works
 from jigs.model.outline import Outline, Point
-from jigs.model.part import Does, Face, Part, Sheet, Stack
-from jigs.model.state import SHOWN
+from jigs.model.part import Part, Sheet, Stack
 from jigs.shop.making import USUAL, Making, routing_cutter
-from jigs.sizing import Design, Jig
+from jigs.sizing import Design
 
 ASSUMED_SIZE = (1220.0, 610.0)
 """mm, of a sheet whose size is not given. Common practice, no source: half of a half sheet."""
@@ -43,53 +42,70 @@ SCREW_CLEAR = 12.0
 SCREW_EVERY = 300.0
 """mm, at most, from one holding screw to the next along an edge. Common practice, no source."""
 
-DOWEL_OUT = 12.0
-"""mm from an outline to the middle of the dowels that a part is turned over on."""
-
-DOWEL = 6.0
-"""mm, diameter of those dowels."""
-
 KEPT_REST = 100.0
 """mm; a rest narrower than this is firewood. Common practice, no source."""
 
-STEPS_PER_MM = 1000
-"""Rectangles are packed in whole thousandths, so that no processor rounds otherwise."""
+Rect = tuple[float, float, float, float]
+"""x least, y least, x most, y most, mm."""
+
+HAIR = 0.002
+"""mm; sizes are packed in thousandths, rounded up."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Piece:
     """One piece to be cut: a part, or a slice of a part; `number` counts from 1 to `of`."""
 
-    jig: str
-    part: Part
+    work: Work
     number: int
-    of: int
-    turned_over: bool = False
 
     @property
+    def of(self) -> int:
+        """How many equal ones there are."""
+        return self.work.pieces * self.work.slices
+
+    @property
+    def name(self) -> tuple[str, str, int]:
+        """Jig, work and number: no two pieces have the same."""
+        return (self.work.jig, self.work.name, self.number)
+
+    @property
+    def turned_over(self) -> bool:
+        """Is its other face worked too?"""
+        return len(self.work.faces) > 1
+
+    @cached_property
     def outline(self) -> Outline:
-        """The part's outline, mm."""
-        assert self.part.outline is not None
-        return self.part.outline
+        """The part's outline as its first cut file shows it, mm."""
+        assert self.work.part.outline is not None
+        return seen(self.work.part.outline, self.work.faces[0].up, self.work.axis_y)
 
-    @property
-    def footprint(self) -> tuple[float, float, float, float]:
-        """What it takes of the sheet, in the part's own axes: its bounds and its dowels, mm."""
-        x0, y0, x1, y1 = self.outline.bounds
-        beside = DOWEL_OUT + DOWEL / 2 if self.turned_over else 0.0
-        return (x0 - beside, y0, x1 + beside, y1)
+    @cached_property
+    def footprint(self) -> Rect:
+        """What it takes of the sheet: bounds of its outline and of its dowels, mm."""
+        boxes = [self.outline.bounds]
+        boxes += [Outline.circle(*dowel).bounds for dowel in self.work.registration]
+        return (
+            min(b[0] for b in boxes), min(b[1] for b in boxes),
+            max(b[2] for b in boxes), max(b[3] for b in boxes),
+        )  # fmt: skip
 
-    @property
-    def grain(self) -> str:
-        """The part's axis that must lie along the sheet's length; empty where none must."""
-        return str(getattr(self.part.made, "grain", ""))
+    @cached_property
+    def box(self) -> Box:
+        """The footprint's size; where the part has a grain, that must lie along the sheet."""
+        x0, y0, x1, y1 = self.footprint
+        grain = getattr(self.work.part.made, "grain", "")
+        ways = {"x": (False,), "y": (True,)}.get(grain, (False, True))
+        return Box(x1 - x0, y1 - y0, ways)
 
 
 @dataclass(frozen=True, slots=True)
 class Placement:
-    """Where a piece is cut: (x, y) is the place of the part's own origin on the sheet, mm.
+    """Where a piece is cut: (x, y) is the place of its first cut file's origin on the sheet, mm.
 
-    `turned` = by a quarter turn, counter-clockwise. `sheet` counts from 1.
+    `part` = the name of the work: the part's id, for a slice with its place in the stack.
+    `turned` = by a quarter turn, counter-clockwise. `sheet` counts from 1. `turned_over` = its
+    other face is worked afterwards.
     """
 
     jig: str
@@ -103,13 +119,13 @@ class Placement:
     turned_over: bool = False
 
     def place(self, outline: Outline) -> Outline:
-        """An outline of the part, on the sheet, mm."""
+        """An outline of the cut file, on the sheet, mm."""
         if not self.turned:
             return outline.shifted(self.x, self.y)
         return Outline(tuple((self.x - y, self.y + x, b) for x, y, b in outline.vertices))
 
     def point(self, at: Point) -> Point:
-        """A point of the part, on the sheet, mm."""
+        """A point of the cut file, on the sheet, mm."""
         x, y = (-at[1], at[0]) if self.turned else at
         return (self.x + x, self.y + y)
 
@@ -121,7 +137,7 @@ class SheetPlan:
     number: int
     placements: tuple[Placement, ...]
     screws: tuple[Point, ...]
-    rest: tuple[float, float, float, float] | None
+    rest: Rect | None
     share_used: float
     """Area of the parts over the area of the sheet."""
 
@@ -165,10 +181,22 @@ class Layout:
         """Area of the parts over the area of all sheets; 0 without sheets."""
         return math.fsum(s.share_used for s in self.sheets) / max(1, len(self.sheets))
 
+    def blank(self, placed: Placement) -> Rect:
+        """What is sawn out round a piece that is turned over, on the sheet, mm.
+
+        Its dowels lie within, and half the gap on every side, as far as the sheet goes.
+        """
+        x0, y0, x1, y1 = placed.place(Outline.rectangle(*self.piece(placed).footprint)).bounds
+        half = self.gap / 2
+        return (
+            max(0.0, x0 - half), max(0.0, y0 - half),
+            min(self.length, x1 + half), min(self.width, y1 + half),
+        )  # fmt: skip
+
     def piece(self, placed: Placement) -> Piece:
         """The piece that is placed there."""
         asked = (placed.jig, placed.part, placed.piece)
-        return next(p for p in self.pieces if (p.jig, p.part.id, p.number) == asked)
+        return next(p for p in self.pieces if p.name == asked)
 
 
 def lay_out(d: Design) -> tuple[Layout, ...]:
@@ -181,7 +209,7 @@ def lay_out(d: Design) -> tuple[Layout, ...]:
     cutter = found[1].diameter if found else USUAL
     by_stock: dict[tuple[str, str], list[Piece]] = {}
     for piece in pieces_of_sheet(d):
-        by_stock.setdefault(_stock(d, piece.part), []).append(piece)
+        by_stock.setdefault(sheet_of(d, piece.work.part), []).append(piece)
     known = [*d.job.model.sheets, ""]
     ordered = sorted(by_stock, key=lambda key: (known.index(key[0]), key[1]))
     return tuple(_on_sheets(d, key, by_stock[key], making, cutter) for key in ordered)
@@ -189,33 +217,14 @@ def lay_out(d: Design) -> tuple[Layout, ...]:
 
 def pieces_of_sheet(d: Design) -> Iterator[Piece]:
     """Every piece that is cut from sheet, slices one by one."""
-    for _, jig in d.jigs():
-        counts = placed_parts(jig)
-        for part in jig.parts.values():
-            if isinstance(part.made, Sheet | Stack) and part.outline is not None:
-                slices = part.made.slices if isinstance(part.made, Stack) else 1
-                number = counts[part.id] * slices
-                over = worked_on_both_faces(part)
-                for i in range(1, number + 1):
-                    yield Piece(jig.name, part, i, number, over)
+    for work in works(d):
+        if isinstance(work.part.made, Sheet | Stack):
+            for number in range(1, work.pieces * work.slices + 1):
+                yield Piece(work, number)
 
 
-def placed_parts(jig: Jig) -> dict[str, int]:
-    """How many there are of each part: as placed, else as listed."""
-    counts = Counter(placed.part for placed in jig.poses(SHOWN))
-    return {part.id: counts[part.id] or part.quantity for part in jig.parts.values()}
-
-
-def worked_on_both_faces(part: Part) -> bool:
-    """Must the part be turned over? What goes right through is cut from either face."""
-    worked = {
-        cut.face for cut in part.cuts if cut.depth is not None and cut.does is not Does.PRESSED
-    }
-    return {Face.TOP, Face.BOTTOM} <= worked
-
-
-def _stock(d: Design, part: Part) -> tuple[str, str]:
-    """(name of the user's sheet or empty, material)."""
+def sheet_of(d: Design, part: Part) -> tuple[str, str]:
+    """(name of the user's sheet or empty, material) that a part is cut from."""
     made = part.made
     assert isinstance(made, Sheet | Stack)
     if made.stock in d.job.model.sheets:
@@ -235,14 +244,16 @@ def _on_sheets(
     gap = making.spacing + 2 * cutter
     edge = (max(making.margin, SCREW_IN + SCREW_CLEAR) + cutter, making.margin + cutter)
     room = (length - 2 * edge[0], width - 2 * edge[1])
-    fits = [piece for piece in pieces if _ways(piece, room)]
-    too_large = {(p.jig, p.part.id): p for p in pieces if not _ways(p, room)}
-    packed = _packed(fits, room, gap)
+    fits = [piece for piece in pieces if fitting_ways(piece.box, room, gap)]
+    placed = {piece.name for piece in fits}
+    too_large = {p.name[:2]: p for p in pieces if p.name not in placed}
+    packed = pack([piece.box for piece in fits], room, gap)
     sheets = tuple(
-        _plan(i, rects, edge, (length, width), cutter) for i, rects in enumerate(packed, 1)
+        _plan(i, fits, places, edge, (length, width), cutter) for i, places in enumerate(packed, 1)
     )
-    unplaced = tuple(_unplaced(p, stock or material, edge, (length, width))
-                     for p in too_large.values())  # fmt: skip
+    unplaced = tuple(
+        _unplaced(piece, stock or material, edge, (length, width)) for piece in too_large.values()
+    )
     return Layout(stock, material, length, width, given is None, cutter, gap, edge, sheets,
                   unplaced, tuple(pieces))  # fmt: skip
 
@@ -250,145 +261,46 @@ def _on_sheets(
 def _unplaced(
     piece: Piece, stock: str, edge: tuple[float, float], has: tuple[float, float]
 ) -> Unplaced:
-    """The smaller of the sheets that would do, lying either way, rounded up to whole mm."""
-    x0, y0, x1, y1 = piece.footprint
-    ways = [
-        (math.ceil(a + 2 * edge[0] - 1e-9), math.ceil(b + 2 * edge[1] - 1e-9))
-        for turned, (a, b) in ((False, (x1 - x0, y1 - y0)), (True, (y1 - y0, x1 - x0)))
-        if _may_lie(piece, turned)
-    ]
+    """The smaller of the sheets that would do, lying either way, in whole mm and a hair above."""
+    sizes = [piece.box.size(turned) for turned in piece.box.ways]
+    ways = [(math.ceil(a + 2 * edge[0] + HAIR), math.ceil(b + 2 * edge[1] + HAIR))
+            for a, b in sizes]  # fmt: skip
     length, width = min(ways, key=lambda way: (way[0] * way[1], way))
-    return Unplaced(piece.jig, piece.part.id, stock, (float(length), float(width)), has)
-
-
-def _may_lie(piece: Piece, turned: bool) -> bool:
-    return piece.grain not in ("x", "y") or turned == (piece.grain == "y")
-
-
-def _ways(piece: Piece, room: tuple[float, float]) -> list[bool]:
-    """The ways in which a piece fits a whole sheet: as drawn (False), turned (True)."""
-    x0, y0, x1, y1 = piece.footprint
-    sides = {False: (x1 - x0, y1 - y0), True: (y1 - y0, x1 - x0)}
-    return [
-        turned
-        for turned, (a, b) in sides.items()
-        if _may_lie(piece, turned) and a <= room[0] + 1e-9 and b <= room[1] + 1e-9
-    ]
-
-
-Rect = tuple[Piece, bool, float, float]
-"""A piece, whether it is turned, and the lower left corner of its footprint in the room, mm."""
-
-
-def _packed(pieces: list[Piece], room: tuple[float, float], gap: float) -> list[list[Rect]]:
-    """The best of several packings: fewest sheets, then the longest rest, then the first tried."""
-    if not pieces:
-        return []
-    attempts = [
-        _pack(pieces, room, gap, turn, algorithm, order)
-        for turn, algorithm, order in product(*_tried(pieces))
-    ]
-    return min((a for a in attempts if a), key=lambda sheets: (len(sheets), _used(sheets[-1])))
-
-
-def _tried(pieces: list[Piece]) -> tuple[Sequence[str], Sequence[Any], Sequence[Any]]:
-    """Ways to turn, packers and orders. With grain, all lie as told and the packer turns none."""
-    import rectpack
-
-    turns = ("lying", "upright") if any(p.grain for p in pieces) else ("free", "lying", "upright")
-    packers = (rectpack.MaxRectsBl, rectpack.MaxRectsBssf, rectpack.MaxRectsBaf)
-    return turns, packers, (rectpack.SORT_AREA, rectpack.SORT_LSIDE, rectpack.SORT_SSIDE)
-
-
-def _pack(
-    pieces: list[Piece], room: tuple[float, float], gap: float, turn: str,
-    algorithm: Any, order: Any,
-) -> list[list[Rect]]:  # fmt: skip
-    """One packing, sheet by sheet; empty if the library left a piece out.
-
-    The room is packed upright, its short side along the packer's x, so that bottom-left packing
-    fills the sheet from its left end and the rest is one piece.
-    """
-    import rectpack
-
-    packer = rectpack.newPacker(
-        bin_algo=rectpack.PackingBin.BFF, pack_algo=algorithm, sort_algo=order,
-        rotation=turn == "free",
-    )  # fmt: skip
-    start = [_start(piece, room, turn) for piece in pieces]
-    for i, (piece, turned) in enumerate(zip(pieces, start, strict=True)):
-        along, across = _size(piece, turned)
-        packer.add_rect(_steps(across + gap), _steps(along + gap), rid=i)
-    packer.add_bin(math.floor((room[1] + gap) * STEPS_PER_MM + 1e-6),
-                   math.floor((room[0] + gap) * STEPS_PER_MM + 1e-6), count=len(pieces))  # fmt: skip
-    packer.pack()
-    sheets: dict[int, list[Rect]] = {}
-    for number, across, along, wide, tall, i in sorted(packer.rect_list()):
-        was = _size(pieces[i], start[i])
-        stands = (_steps(was[1] + gap), _steps(was[0] + gap)) == (wide, tall)
-        turned = start[i] if stands else not start[i]
-        place = (along / STEPS_PER_MM, across / STEPS_PER_MM)
-        sheets.setdefault(number, []).append((pieces[i], turned, *place))
-    whole = sum(map(len, sheets.values())) == len(pieces)
-    return [sheets[number] for number in sorted(sheets)] if whole else []
-
-
-def _start(piece: Piece, room: tuple[float, float], turn: str) -> bool:
-    """Is the piece turned before it is packed? Lying = its longer side along the sheet's length."""
-    ways = _ways(piece, room)
-    along, across = _size(piece, turned=False)
-    wanted = (along < across) if turn != "upright" else (along > across)
-    return wanted if wanted in ways else ways[0]
-
-
-def _size(piece: Piece, turned: bool) -> tuple[float, float]:
-    """Along the sheet's length and across it, mm."""
-    x0, y0, x1, y1 = piece.footprint
-    return (y1 - y0, x1 - x0) if turned else (x1 - x0, y1 - y0)
-
-
-def _steps(mm: float) -> int:
-    return math.ceil(mm * STEPS_PER_MM - 1e-6)
-
-
-def _used(rects: Iterable[Rect]) -> float:
-    """How far a sheet is used along its length, mm."""
-    return max(x + _size(piece, turned)[0] for piece, turned, x, _ in rects)
+    return Unplaced(*piece.name[:2], stock, (float(length), float(width)), has)
 
 
 def _plan(
-    number: int, rects: list[Rect], edge: tuple[float, float], size: tuple[float, float],
-    cutter: float,
+    number: int, pieces: Sequence[Piece], places: Sequence[Packed], edge: tuple[float, float],
+    size: tuple[float, float], cutter: float,
 ) -> SheetPlan:  # fmt: skip
-    rects = sorted(rects, key=lambda r: (r[0].jig, r[0].part.id, r[0].number))
-    placements = tuple(
-        _placement(number, piece, turned, edge[0] + x, edge[1] + y) for piece, turned, x, y in rects
-    )
-    taken = [
-        (edge[0] + x - cutter, edge[1] + y - cutter, edge[0] + x + a + cutter,
-         edge[1] + y + b + cutter)
-        for piece, turned, x, y in rects
-        for a, b in [_size(piece, turned)]
-    ]  # fmt: skip
-    area = math.fsum(piece.outline.area for piece, *_ in rects)
+    places = sorted(places, key=lambda place: pieces[place.index].name)
+    placements = tuple(_placement(number, pieces[p.index], p, edge) for p in places)
+    taken = [_swept(pieces[p.index], p, edge, cutter) for p in places]
+    area = math.fsum(pieces[p.index].outline.area for p in places)
     reach = max(x1 for _, _, x1, _ in taken)
     rest = (reach, 0.0, size[0], size[1]) if size[0] - reach >= KEPT_REST else None
     return SheetPlan(number, placements, screw_places(size, taken), rest, area / size[0] / size[1])
 
 
-def _placement(number: int, piece: Piece, turned: bool, x: float, y: float) -> Placement:
-    """From the lower left corner of a footprint to the place of the part's origin."""
+def _swept(piece: Piece, place: Packed, edge: tuple[float, float], cutter: float) -> Rect:
+    """What the cutter stays within while it cuts a piece, on the sheet, mm."""
+    x, y = edge[0] + place.x, edge[1] + place.y
+    along, across = piece.box.size(place.turned)
+    return (x - cutter, y - cutter, x + along + cutter, y + across + cutter)
+
+
+def _placement(number: int, piece: Piece, place: Packed, edge: tuple[float, float]) -> Placement:
+    """From the lower left corner of a footprint to the place of the cut file's origin."""
     x0, y0, _, y1 = piece.footprint
-    at = (x + y1, y - x0) if turned else (x - x0, y - y0)
+    x, y = edge[0] + place.x, edge[1] + place.y
+    at = (x + y1, y - x0) if place.turned else (x - x0, y - y0)
     return Placement(
-        piece.jig, piece.part.id, piece.number, piece.of, number,
-        round(at[0], 6) + 0.0, round(at[1], 6) + 0.0, turned, piece.turned_over,
+        *piece.name, piece.of, number,
+        round(at[0], 6) + 0.0, round(at[1], 6) + 0.0, place.turned, piece.turned_over,
     )  # fmt: skip
 
 
-def screw_places(
-    size: tuple[float, float], taken: Sequence[tuple[float, float, float, float]]
-) -> tuple[Point, ...]:
+def screw_places(size: tuple[float, float], taken: Sequence[Rect]) -> tuple[Point, ...]:
     """Where screws hold a sheet down: round its edges, clear of what the cutter sweeps, mm.
 
     Parameters: size = length and width; taken = rectangles that cutters' paths stay within. The
@@ -408,6 +320,6 @@ def _steps_between(start: float, end: float) -> list[float]:
     return [round(start + (end - start) * i / parts, 6) for i in range(parts + 1)]
 
 
-def _apart(point: Point, rect: tuple[float, float, float, float]) -> float:
+def _apart(point: Point, rect: Rect) -> float:
     x0, y0, x1, y1 = rect
     return math.hypot(max(x0 - point[0], 0, point[0] - x1), max(y0 - point[1], 0, point[1] - y1))

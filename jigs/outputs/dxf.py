@@ -1,4 +1,4 @@
-"""Cut files: closed outlines as DXF R2010 (AC1024), mm, the same bytes on every run."""
+"""DXF R2010 (AC1024) of closed outlines and plain lines, mm, the same bytes on every run."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from jigs.errors import ExportError
-from jigs.model.outline import Outline
+from jigs.model.outline import Outline, Point
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -20,14 +20,21 @@ _COORDINATE_DIGITS = 9
 _BULGE_DIGITS = 14
 
 
-def write_outline_dxf(outlines: Iterable[tuple[str, Outline]], path: Path) -> None:
+Line = tuple[Point, Point]
+"""A straight line that is not cut: start and end, mm."""
+
+
+def write_outline_dxf(
+    outlines: Iterable[tuple[str, Outline]], path: Path, lines: Iterable[tuple[str, Line]] = ()
+) -> None:
     """Write outlines, each on its layer: layers in the order of their names, then as given.
 
     A full circle becomes a CIRCLE, all else one closed LWPOLYLINE with bulges, so that arcs stay
     true arcs.
 
     Parameters: outlines = (layer, outline), mm; a layer's name starts with its place in the order
-    of work, such as "1 holes" or "4 outline".
+    of work, such as "1 holes" or "4 outline"; lines = (layer, line), after the outlines of their
+    layer.
     Raises: ExportError if a layer's name is not allowed in a DXF or the file cannot be written.
     """
     import ezdxf  # half a second of imports that a check on numbers does not need
@@ -36,7 +43,8 @@ def write_outline_dxf(outlines: Iterable[tuple[str, Outline]], path: Path) -> No
     drawing = ezdxf.new("R2010", units=ezdxf.units.MM)
     drawing.header["$MEASUREMENT"] = _METRIC
     space = drawing.modelspace()
-    for layer, outline in sorted(outlines, key=itemgetter(0)):
+    shapes: list[tuple[str, Outline | Line]] = [*outlines, *lines]
+    for layer, shape in sorted(shapes, key=itemgetter(0)):
         if not is_valid_layer_name(layer):
             raise ExportError(
                 f"{path.name}: a DXF cannot have a layer '{layer}'"
@@ -44,7 +52,7 @@ def write_outline_dxf(outlines: Iterable[tuple[str, Outline]], path: Path) -> No
             )
         if layer not in drawing.layers:
             drawing.layers.add(layer, color=_BLACK_OR_WHITE)
-        _add(space, outline, layer)
+        _add(space, shape, layer)
     with _without_dates(drawing):
         try:
             drawing.saveas(path)
@@ -52,14 +60,18 @@ def write_outline_dxf(outlines: Iterable[tuple[str, Outline]], path: Path) -> No
             raise ExportError(f"{path.name}: the DXF could not be written: {error}") from error
 
 
-def _add(space: Any, outline: Outline, layer: str) -> None:
+def _add(space: Any, shape: Outline | Line, layer: str) -> None:
     attributes = {"layer": layer}
-    if outline.is_circle:
-        centre = tuple(_rounded(value) for value in outline.centre)
-        radius = _rounded(outline.sides[0].chord / 2)
+    if not isinstance(shape, Outline):
+        start, end = (tuple(_rounded(value) for value in point) for point in shape)
+        space.add_line(start, end, dxfattribs=attributes)
+        return
+    if shape.is_circle:
+        centre = tuple(_rounded(value) for value in shape.centre)
+        radius = _rounded(shape.sides[0].chord / 2)
         space.add_circle(centre, radius, dxfattribs=attributes)
         return
-    vertices = [(_rounded(x), _rounded(y), round(b, _BULGE_DIGITS)) for x, y, b in outline.vertices]
+    vertices = [(_rounded(x), _rounded(y), round(b, _BULGE_DIGITS)) for x, y, b in shape.vertices]
     space.add_lwpolyline(vertices, format="xyb", close=True, dxfattribs=attributes)
 
 

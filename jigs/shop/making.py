@@ -27,6 +27,9 @@ class Making(ShopModel):
         description="how an inside corner lets a square part in: the groove runs on; a round ear "
         "across the corner; a round ear along one side",
     )
+    engrave: Literal["nothing", "marks"] = Field(
+        default="nothing", description="names, marks and revision, cut lightly into each part"
+    )
     over_cut: LengthFromZero = Field(
         default=0.3, description="how far cuts that go through reach into the spoilboard"
     )

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
         hex_bolt,
         socket_screw,
     )
+    from jigs.tables.cutting import CuttingForce, cutting_force
     from jigs.tables.friction import FrictionPair, friction_pair
     from jigs.tables.inserts_screws import (
         CompressionSpring,
@@ -79,6 +80,7 @@ _HOME = {
         "hex_bolt",
         "socket_screw",
     ),
+    "cutting": ("CuttingForce", "cutting_force"),
     "friction": ("FrictionPair", "friction_pair"),
     "inserts_screws": (
         "CompressionSpring",
@@ -128,6 +130,7 @@ __all__ = [
     "ClearanceHole",
     "CoachBolt",
     "CompressionSpring",
+    "CuttingForce",
     "Dowel",
     "FilledRubber",
     "FrictionPair",
@@ -150,6 +153,7 @@ __all__ = [
     "clearance_hole",
     "coach_bolt",
     "compression_spring",
+    "cutting_force",
     "designation",
     "dowel",
     "filled_rubber",

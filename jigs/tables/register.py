@@ -6,6 +6,7 @@ from jigs.errors import TableError
 from jigs.tables import (
     boards,
     bolts,
+    cutting,
     friction,
     inserts_screws,
     lengths,
@@ -44,6 +45,7 @@ def all_tables() -> dict[str, tuple[Sourced, ...]]:
             rubber.RUBBER_SHEAR,
             rubber.FILLED_RUBBERS,
             friction.FRICTION_PAIRS,
+            cutting.CUTTING_FORCES,
         )
     }
 

@@ -41,7 +41,7 @@ def test_the_manifest_describes_every_file(job, built_jobs):
 
 @every_job
 def test_every_mesh_is_closed_and_holds_the_solids_volume(job, built_jobs, scenes):
-    from jigs.outputs.cut_outlines import made_parts
+    from jigs.making.work import made_parts
 
     built, scene = built_jobs(job), scenes(job)
     meshes = sorted(built.folder.rglob("*.stl"))

@@ -117,6 +117,19 @@ def test_no_minus_zero_and_no_noise(tmp_path: Path) -> None:
     assert all(math.copysign(1, value) > 0 for value in values)
 
 
+def test_lines_come_after_the_outlines_of_earlier_layers(tmp_path: Path) -> None:
+    path = tmp_path / "lined.dxf"
+    scale = [("5 scale check do not cut", ((0.0, -10.0), (100.0, -10.0)))]
+    write_outline_dxf(OUTLINES, path, scale)
+    drawing = ezdxf.readfile(path)
+    *_, before, line = drawing.modelspace()
+    assert before.dxf.layer == "4 outline"
+    assert line.dxftype() == "LINE"
+    assert line.dxf.layer == "5 scale check do not cut"
+    assert (line.dxf.end - line.dxf.start).magnitude == 100
+    assert not drawing.audit().errors
+
+
 def test_bytes_do_not_depend_on_the_process(dxf_file: Path, tmp_path: Path) -> None:
     seed = "2" if os.environ.get("PYTHONHASHSEED") == "1" else "1"
     path = tmp_path / "plate.dxf"

@@ -29,6 +29,7 @@ NO_HARDWARE = {
     "rubber hardness",
     "filled rubber",
     "friction pairs",
+    "specific cutting forces",
 }
 """Materials; see test_materials_against_tables and test_threads_against_tables."""
 

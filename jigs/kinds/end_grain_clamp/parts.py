@@ -157,7 +157,7 @@ def face(n: Book, *, fixed: bool) -> Part:
     word = "fixed" if fixed else "moving"
     return Part(f"{word}_face", f"{word} face", Sheet(n.sheet_material, n.sheet_name),
                 Outline.rectangle(-half, 0, half, top), n.sheet_nominal, tuple(cuts),
-                marks=(word.upper(), "UP"))  # fmt: skip
+                marks=(word.upper(), "UP", f"{n.width_least:g}-{n.width_most:g} MM"))  # fmt: skip
 
 
 def fence_bolt_y(n: Book, side: int) -> float:

@@ -123,7 +123,8 @@ def half(n: Book, id: str, sign: int) -> Part:
     return Part(
         id, f"{'fixed' if fixed else 'moving'} half", Board(n.wood, "x"),
         outline if fixed else _about_x(outline), n.ring_height, tuple(cuts),
-        eased=0.0 if fixed else 1.0, marks=("FIXED" if fixed else "MOVING", "UP"),
+        eased=0.0 if fixed else 1.0, marks=("FIXED" if fixed else "MOVING", "UP",
+               f"{n.grip_diameter_least:g}-{n.grip_diameter_most:g} MM"),
     )  # fmt: skip
 
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from jigs.making.work import made_parts
 from jigs.model.finding import Finding, Verdict
 from jigs.model.pose import Vec
 from jigs.outputs.cad.step import write_step
 from jigs.outputs.cad.stl import write_stl
 from jigs.outputs.cad.tree import Group, leaves
 from jigs.outputs.cad.trees import jig_tree, machine_tree, part_leaf, setup_tree
-from jigs.outputs.cut_outlines import made_parts
 from jigs.outputs.report import verdict_of
 from jigs.publish import Publication
 from jigs.solids.scene import Scene, material_of

@@ -4,7 +4,7 @@ Written by hand, for want of a library that gives the same bytes twice: compared
 (puts fresh random UUIDs into every file), trimesh 5.2 (the same) and the kernel's own (no names,
 dates in metadata and zip). lib3mf and trimesh read the files back in the tests.
 
-Sources: 3MF core specification 1.2.3, chapters 2 to 4 and appendix B (schema); ECMA-376 part 2
+Sources: 3MF core specification 1.2, chapters 2 to 4 and appendix B (schema); ECMA-376 part 2
 for the zip package.
 """
 
@@ -23,9 +23,9 @@ from OCP.TopAbs import TopAbs_REVERSED
 from OCP.TopLoc import TopLoc_Location
 
 from jigs.errors import ExportError
+from jigs.making.work import made_parts
 from jigs.model.part import Print
 from jigs.model.pose import Vec
-from jigs.outputs.cut_outlines import made_parts
 from jigs.publish import Publication
 from jigs.solids.scene import Scene
 from jigs.tolerance import TOLERANCE
@@ -130,9 +130,7 @@ def _rounded(point: Iterable[float]) -> Vec:
 
 def _closed(points: list[Vec], triangles: list[Triangle]) -> bool:
     """Does each edge lie between two triangles that agree, round a positive volume?"""
-    edges = Counter(
-        edge for a, b, c in triangles for edge in ((a, b), (b, c), (c, a))
-    )  # fmt: skip
+    edges = Counter(edge for a, b, c in triangles for edge in ((a, b), (b, c), (c, a)))
     paired = all(count == 1 and (b, a) in edges for (a, b), count in edges.items())
     return paired and sum(_six_volumes(*(points[i] for i in t)) for t in triangles) > 0
 

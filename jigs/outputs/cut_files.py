@@ -1,0 +1,184 @@
+"""Cut files: what the router follows, with a side file of depths, and the drill list.
+
+A DXF says where, in its layers in which order; the side file says how deep, from which face, with
+what, and how the part is held. Together they say all that is cut.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from itertools import pairwise
+from typing import Any
+
+from jigs.making.drilling import COLUMNS, Drilled, drill_list
+from jigs.making.engraving import DEPTH as ENGRAVED
+from jigs.making.engraving import Engraving, engrave
+from jigs.making.work import FaceWork, Layer, Step, Work, pieces_of, works
+from jigs.model.part import Board
+from jigs.outputs.dxf import Line, write_outline_dxf
+from jigs.publish import Publication
+from jigs.sizing import Design
+
+DRILL_LIST = "make/drill list.csv"
+SCALE_LENGTH = 100.0
+"""mm, of the line that a user measures to see that nothing was scaled."""
+SCALE_BELOW = 10.0
+"""mm between all that is cut and that line."""
+SCALE_TICK = 3.0
+"""mm, half the length of the ticks at its ends."""
+_DIGITS = 9
+
+
+def write_cut_files(d: Design, out: Publication) -> None:
+    """One DXF for each face that is worked, a side file for each part, and the drill list."""
+    revision = f"REV {d.job.model.revision}"
+    for work in works(d):
+        engraved = None
+        if d.job.model.making.engrave == "marks":
+            engraved = engraving_of(work, revision)
+        for face in work.faces:
+            path = out.path(f"make/{work.jig}/{work.file(face)}")
+            outlines = [(str(step.layer), step.outline) for step in face.steps]
+            lines = [(str(Layer.SCALE), line) for line in scale_lines(face)]
+            if engraved and face is work.faces[-1]:
+                lines += [(str(Layer.MARKS), line) for line in _segments(engraved)]
+            write_outline_dxf(outlines, path, lines)
+        text = json.dumps(side_file(work, engraved), indent=1, ensure_ascii=False, allow_nan=False)
+        out.write_text(f"make/{work.jig}/{work.name}.json", text + "\n")
+    out.write_text(DRILL_LIST, drill_list_text(d))
+
+
+def engraving_of(work: Work, revision: str) -> Engraving | None:
+    """What a part is, its marks and the job's revision, on the face that is cut last."""
+    face = work.faces[-1]
+    outline = next((s.outline for s in face.steps if s.layer is Layer.OUTLINE), None)
+    if outline is None:
+        return None
+    marks = [mark for mark in work.part.marks if mark not in work.part.title.upper()]
+    words = (work.part.title.upper(), *marks, revision)
+    busy = [s.outline for s in face.steps if s.layer is not Layer.OUTLINE]
+    return engrave(outline, busy, words)
+
+
+def _segments(engraving: Engraving) -> list[Line]:
+    return [pair for stroke in engraving.strokes for pair in pairwise(stroke)]
+
+
+def drill_list_text(d: Design) -> str:
+    """The drill list as CSV (RFC 4180), units in its header."""
+    parts = [
+        (jig.name, part, pieces_of(jig, part)) for _, jig in d.jigs() for part in jig.parts.values()
+    ]
+    text = io.StringIO()
+    csv.writer(text).writerows([COLUMNS, *drill_list(parts)])
+    return text.getvalue()
+
+
+def scale_lines(face: FaceWork) -> list[Line]:
+    """A line of 100 mm a little below all that is cut, with a tick at each end."""
+    boxes = [step.outline.bounds for step in face.steps]
+    x, y = min(b[0] for b in boxes), min(b[1] for b in boxes) - SCALE_BELOW
+    end = x + SCALE_LENGTH
+    return [
+        ((x, y), (end, y)),
+        *(((at, y - SCALE_TICK), (at, y + SCALE_TICK)) for at in (x, end)),
+    ]
+
+
+def side_file(work: Work, engraved: Engraving | None = None) -> dict[str, Any]:
+    """Plain data of the side file; lengths in mm."""
+    grain = work.part.made.grain if isinstance(work.part.made, Board) else None
+    return {
+        "part": work.name,
+        "jig": work.jig,
+        "title": work.part.title,
+        "material": work.material,
+        "stock": work.stock,
+        "grain": grain,
+        "made": work.made,
+        "made_by": work.made_by,
+        "pieces": work.pieces,
+        "slices": work.slices,
+        "thickness": {
+            "least": _mm(work.thickness.least),
+            "nominal": _mm(work.thickness.nominal),
+            "most": _mm(work.thickness.most),
+        },
+        "cutter": {
+            "name": work.cutter.name,
+            "diameter": _mm(work.cutter.diameter),
+            "flute_length": _mm(work.cutter.flute_length),
+        },
+        "axis_y": _mm(work.axis_y),
+        "registration": {
+            "axis_y": _mm(work.axis_y),
+            "holes": [[_mm(value) for value in hole] for hole in work.registration],
+        }
+        if work.registration
+        else None,
+        "faces": [_face(work, face) for face in work.faces],
+        "drill": [_drilled(hole) for hole in work.drill],
+        "engraving": {
+            "file": work.file(work.faces[-1]),
+            "layer": str(Layer.MARKS),
+            "words": list(engraved.words),
+            "depth": ENGRAVED,
+        }
+        if engraved
+        else None,
+        "eased": _mm(work.part.eased),
+        "marks": list(work.part.marks),
+        "hold": list(work.hold),
+        "how": list(work.how),
+    }
+
+
+def _face(work: Work, face: FaceWork) -> dict[str, Any]:
+    return {
+        "file": work.file(face),
+        "up": face.up.value,
+        "mirrored": "about y" if face.mirrored else False,
+        "steps": [_step(step) for step in face.steps],
+        "tabs": [
+            {
+                "at": [_mm(value) for value in tab.at],
+                "width": _mm(tab.width),
+                "height": _mm(tab.height),
+            }
+            for tab in face.tabs
+        ],
+    }
+
+
+def _step(step: Step) -> dict[str, Any]:
+    return {
+        "layer": str(step.layer),
+        "number": step.number,
+        "name": step.name,
+        "does": step.does,
+        "depth": _mm(step.depth),
+        "through": step.through,
+        "meets": step.meets,
+        "tool": step.tool,
+    }
+
+
+def _drilled(hole: Drilled) -> dict[str, Any]:
+    return {
+        "face": hole.face.value,
+        "name": hole.name,
+        "diameter": _mm(hole.diameter),
+        "depth": _mm(hole.depth),
+        "through": hole.through,
+        "at": [_mm(value) for value in hole.at],
+        "from": hole.place,
+        "counterbore": hole.counterbore,
+        "meets": hole.meets,
+    }
+
+
+def _mm(value: float) -> float:
+    """Away with the last bits, which differ from one processor to the next, and with minus zero."""
+    return round(float(value), _DIGITS) + 0.0

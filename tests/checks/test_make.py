@@ -1,0 +1,206 @@
+"""Checks on how parts are cut: each is made to fail by one number, with the value by hand."""
+
+import math
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from shapely import Polygon
+
+from jigs.checks.make import check_make
+from jigs.making.as_cut import bounds_of, crossings, holds, wood_between
+from jigs.model.outline import Outline
+from jigs.reading.job import Job
+from jigs.sizing import design
+from jigs.units import Limits
+
+SMALL_ENOUGH = "the cutter is small enough for every pocket"
+CORNERS = "the cutter reaches every inside corner"
+FLUTES = "flutes reach through the sheet"
+BETWEEN = "wood between cuts and to the edge"
+UNDER = "wood left under grooves and recesses"
+ON_SHEET = "parts lie on their sheet"
+GO_IN, FILL = "tongues go into their grooves", "tongues fill their grooves"
+
+
+def failing(findings):
+    return {(f.of, f.check): f for f in findings if f.verdict == "not met"}
+
+
+def found(findings, of, check):
+    return next(f for f in findings if (f.of, f.check) == (of, check))
+
+
+def changed(d, changes=None, **parts):
+    """The same job with other models of making, sheets or cutters."""
+    machine = parts.pop("machine", d.job.machine)
+    model = d.job.model.model_copy(update=parts)
+    job = replace(d.job, model=model, machine=machine)
+    assert isinstance(job, Job)
+    return design(job, changes or {})
+
+
+def with_sheet(d, **fields):
+    sheets = {"ply": d.job.model.sheets["ply"].model_copy(update=fields)}
+    return changed(d, sheets=sheets)
+
+
+def with_cutter(d, **fields):
+    """The allotment's straight cutter, changed."""
+    straight = d.job.machine.cutters["straight 6"].model_copy(update=fields)
+    cutters = {**d.job.machine.cutters, "straight 6": straight}
+    return changed(d, machine=d.job.machine.model_copy(update={"cutters": cutters}))
+
+
+@pytest.mark.parametrize("name", ["allotment", "skittles"])
+def test_shipped_jobs_are_met(designs, name):
+    findings = check_make(designs(name))
+    assert failing(findings) == {}
+    assert {f.group for f in findings} == {"make"}
+    for jig in {f.of for f in findings}:
+        assert sum(f.of == jig for f in findings) <= 8
+
+
+def test_figures_of_the_allotment_by_hand(allotment):
+    findings = check_make(allotment)
+    # Flutes 25; sheet 17.8 at most, 0.3 into the spoilboard.
+    assert found(findings, "clamp", FLUTES).value == 25
+    assert found(findings, "clamp", FLUTES).limit == pytest.approx(17.8 + 0.3)
+    # Sheet 1220 x 610; base 159.4 x 240; margins 10 and a cutter of 6 all round.
+    assert found(findings, "clamp", ON_SHEET).value == pytest.approx(610 - 159.4 - 32)
+    # Fence slots 6.4 wide, and 0.1 of room.
+    assert found(findings, "clamp", SMALL_ENOUGH).limit == pytest.approx(6.3)
+    # Shelf dado 17.9 wide; sheet 17.4 at the thinnest. The key fits without play.
+    assert found(findings, "ring", FILL).value == pytest.approx(0.5)
+    assert found(findings, "ring", GO_IN).value == pytest.approx(0.0)
+    # Pad 20: dish 3 above, blind hole 10 below.
+    assert found(findings, "ring", UNDER).value == pytest.approx(7.0)
+    # Pad 30 across, dish 18.
+    assert found(findings, "ring", BETWEEN).value == pytest.approx(6.0)
+    # A stop block of 40 is thrown if nothing holds it.
+    assert "stop block" in found(findings, "ring", SMALL_ENOUGH).assumes[-1]
+    assert "fixed half, 40 mm" in found(findings, "ring", FLUTES).assumes[0]
+
+
+def test_short_flutes_and_a_thin_shank(allotment):
+    short = with_cutter(allotment, flute_length=17.0)
+    finding = failing(check_make(short))["clamp", FLUTES]
+    assert finding.margin == pytest.approx(17 - 18.1)
+    assert "18.1 mm would do" in finding.why
+    assert failing(check_make(with_cutter(short, shank=5.0))) == {}
+
+
+def test_no_cutter_small_enough_names_the_one_that_would_do(allotment):
+    """A cutter of 12 mm: the slots for M8 hold-downs are 9 mm wide, and the key's groove 10."""
+    wide = with_cutter(allotment, diameter=12.0, flute_length=30.0)
+    finding = failing(check_make(wide))["clamp", SMALL_ENOUGH]
+    assert finding.value == 12
+    assert finding.limit == pytest.approx(9 - 0.1)
+    assert "no cutter small enough" in finding.why
+    assert "hold-down" in finding.governs
+
+
+def test_no_straight_cutter_is_an_assumption_that_is_told(allotment):
+    findings = check_make(with_cutter(allotment, shape="ball"))
+    assert failing(findings) == {}
+    assert "is bought for it" in found(findings, "clamp", SMALL_ENOUGH).assumes[0]
+
+
+def test_a_part_larger_than_its_sheet(allotment):
+    small = failing(check_make(with_sheet(allotment, size=(300.0, 260.0))))
+    # Clamp: 240 and 159.4 go on, with 32 for margins and cutter. Ring: board 309 x 218.
+    assert set(small) == {("ring", ON_SHEET)}
+    assert small["ring", ON_SHEET].value == pytest.approx(300 - 309 - 32)
+    assert "341 × 250 mm would do" in small["ring", ON_SHEET].why
+
+
+def test_a_sheet_without_a_size_is_not_compared(allotment):
+    findings = check_make(with_sheet(allotment, size=None))
+    assert ON_SHEET not in {f.check for f in findings}
+
+
+def test_a_thickness_that_no_groove_serves(allotment):
+    """17.0 to 17.8: the dado is made for the thickest, 17.9; at 17.0 there is 0.9 of play."""
+    wild = with_sheet(allotment, measured=Limits(17.0, 17.4, 17.8))
+    finding = failing(check_make(wild))["clamp", FILL]
+    assert finding.value == pytest.approx(0.9)
+    assert "shoulder the tongues" in finding.why
+
+
+@pytest.mark.parametrize(
+    ("number", "value", "key", "margin"),
+    [
+        ("clamp.dado_width", 17.7, ("clamp", GO_IN), 17.7 - 17.8),
+        ("clamp.dado_width", 18.2, ("clamp", FILL), 0.6 - (18.2 - 17.4)),
+        ("ring.shelf_dado_width", 17.6, ("ring", GO_IN), 17.6 - 17.8),
+        # Rebate for the base and the chips' rebate, 2.9, on the other side of the foot.
+        ("clamp.dado_depth", 12.0, ("clamp", UNDER), 17.4 - 12 - 2.9 - 3),
+    ],
+)
+def test_one_number_makes_one_check_fail(allotment, number, value, key, margin):
+    findings = failing(check_make(design(allotment.job, {number: value})))
+    assert findings[key].margin == pytest.approx(margin)
+    assert findings[key].levers
+    assert {k for k in findings if k[0] == key[0]} == {key}
+
+
+def test_remaining_wood_in_a_corner_is_named(allotment):
+    """Corners made for a cutter of 3 mm and cut with one of 6: (3 - 1.5) (√2 - 1) stays."""
+    fine = replace(with_cutter(allotment, diameter=3.0), job=allotment.job)
+    finding = failing(check_make(fine))["clamp", CORNERS]
+    assert finding.value == pytest.approx(1.5 * (math.sqrt(2) - 1), abs=1e-6)
+    assert "dado" in finding.governs or "groove" in finding.governs
+
+
+# Distances of outlines, against shapely
+
+
+SHAPES = [
+    Outline.circle(0, 0, 9),
+    Outline.circle(3, 30, 5),
+    Outline.rectangle(20, -5, 40, 12),
+    Outline.rectangle(20, 20, 44, 32, corner=3),
+    Outline.slot((-30, -10), (-18, 20), 6.4),
+    Outline.of([(50, 0), (70, 0, -0.5), (70, 30), (50, 30, 0.4)]),
+]
+
+
+def polygon(outline):
+    points = []
+    for s in outline.sides:
+        points.append(s.start)
+        if s.bulge:
+            (cx, cy), r = s.centre, s.radius
+            first = math.atan2(s.start[1] - cy, s.start[0] - cx)
+            angles = [first + s.angle * i / 400 for i in range(1, 400)]
+            points += [(cx + r * math.cos(a), cy + r * math.sin(a)) for a in angles]
+    return Polygon(points)
+
+
+@pytest.mark.parametrize("a", SHAPES)
+@pytest.mark.parametrize("b", SHAPES)
+def test_wood_between_against_shapely(a, b):
+    if a is b:
+        assert bounds_of(a) == a.bounds
+        return
+    expected = polygon(a).exterior.distance(polygon(b).exterior)
+    assert wood_between(a, b) == pytest.approx(expected, abs=1e-3)
+
+
+def test_holds_and_crossings():
+    shape = SHAPES[-1]
+    drawn = polygon(shape)
+    for x in range(40, 85, 3):
+        for y in range(-6, 40, 3):
+            p = (x + 0.137, y + 0.071)
+            assert holds(shape, p) == drawn.contains_properly(Polygon(
+                [(p[0] - 1e-6, p[1]), (p[0] + 1e-6, p[1]), (p[0], p[1] + 1e-6)]))  # fmt: skip
+    crossed = crossings(Outline.rectangle(0, 0, 10, 4), Outline.rectangle(3, -5, 5, 9))
+    assert sorted(crossed) == [(3, 0), (3, 4), (5, 0), (5, 4)]
+
+
+def test_the_check_loads_no_polygons():
+    """shapely costs a tenth of a second, and `jigs check` must stay quick."""
+    source = Path(check_make.__code__.co_filename).parent.parent
+    for module in ("checks/make.py", "checks/tongues.py", "making/as_cut.py"):
+        assert "import shapely" not in (source / module).read_text(encoding="utf-8")
