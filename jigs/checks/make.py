@@ -181,11 +181,12 @@ def _left_in(blank: Blank, cut: Cut) -> Iterator[tuple[Point, float]]:
         c.outline for c in blank.flat
         if c is not cut and c.face is cut.face and (c.depth or math.inf) >= (cut.depth or math.inf)
     ]  # fmt: skip
-    edges = [p for o in (blank.outline, *others) for p in crossings(cut.outline, o)]
-    found = left_standing(cut.outline, _diameter(blank), True, tuple(edges))
-    drawn = len(found) - len(edges)
+    at_edge = crossings(cut.outline, blank.outline)
+    at_others = [p for o in others for p in crossings(cut.outline, o)]
+    found = left_standing(cut.outline, _diameter(blank), True, (*at_others, *at_edge))
+    first_at_edge = len(found) - len(at_edge)
     for i, (p, left) in enumerate(found):
-        in_wood = i >= drawn or holds(blank.outline, p)
+        in_wood = i >= first_at_edge or holds(blank.outline, p)
         if left > 0 and in_wood and not any(holds(o, p) for o in others):
             yield p, left
 

@@ -9,6 +9,7 @@ from dataclasses import replace
 from jigs.checks.cut import check_cut
 from jigs.checks.fit import check_fit
 from jigs.checks.geometry import Geometry
+from jigs.checks.make import check_make
 from jigs.checks.place import check_place
 from jigs.checks.printing import check_printing
 from jigs.errors import DesignError, JigsError
@@ -32,6 +33,7 @@ def check_all(d: Design, geometry_of: GeometryOf | None = None) -> list[Finding]
 
 def _judge(d: Design, geometry_of: GeometryOf | None) -> list[Finding]:
     found = own_findings(d) + check_place(d) + check_cut(d) + check_printing(d)
+    found += check_make(d)
     return found + check_fit(d, geometry_of(d) if geometry_of else None)
 
 
@@ -107,7 +109,8 @@ def _open(d: Design) -> set[tuple[str, str]]:
 
 
 def _judge_one(d: Design, like: Finding, geometry_of: GeometryOf | None) -> list[Finding]:
-    own = [f for f in own_findings(d) if (f.of, f.check) == (like.of, like.check)]
+    told = check_make(d) if like.group == "make" else own_findings(d)
+    own = [f for f in told if (f.of, f.check) == (like.of, like.check)]
     if own or geometry_of is None:
         return own
     fit = check_fit(d, geometry_of(d), only=like.check)

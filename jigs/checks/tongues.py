@@ -13,7 +13,7 @@ from jigs.model.pose import Pose, Vec
 from jigs.model.state import SHOWN
 from jigs.sizing import Design, Jig
 
-LOOSE = 0.6
+LOOSE = 0.7
 """mm of play of a tongue in its groove above which glue no longer fills it. Common practice, no
 source."""
 FLAT = (Face.TOP, Face.BOTTOM)

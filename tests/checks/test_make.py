@@ -131,7 +131,7 @@ def test_a_thickness_that_no_groove_serves(allotment):
     ("number", "value", "key", "margin"),
     [
         ("clamp.dado_width", 17.7, ("clamp", GO_IN), 17.7 - 17.8),
-        ("clamp.dado_width", 18.2, ("clamp", FILL), 0.6 - (18.2 - 17.4)),
+        ("clamp.dado_width", 18.2, ("clamp", FILL), 0.7 - (18.2 - 17.4)),
         ("ring.shelf_dado_width", 17.6, ("ring", GO_IN), 17.6 - 17.8),
         # Rebate for the base and the chips' rebate, 2.9, on the other side of the foot.
         ("clamp.dado_depth", 12.0, ("clamp", UNDER), 17.4 - 12 - 2.9 - 3),

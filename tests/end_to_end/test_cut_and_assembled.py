@@ -8,7 +8,7 @@ library that draws or cuts is called.
 
 import json
 import math
-from functools import cache
+import re
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -27,7 +27,7 @@ from shapely import Polygon, box, unary_union
 
 JOBS = ["allotment", "skittles", "stool"]
 SHARE, LEAST = 1e-5, 5.0  # of the volume, and mm3, by which a part may differ
-STANDING = 1e-3  # of the volume that the cutter may leave where it is drawn as cut away
+STANDING = 1e-5
 NECKS = 2 * 8.1**2 * 6  # mm3, more than the necks of two coach bolts of 8 mm press in
 LOOSE = 0.6  # mm that a tongue may have in its groove
 BEYOND = 1.0
@@ -69,7 +69,7 @@ class Line(NamedTuple):
 
 
 class Sunk(NamedTuple):
-    """One thing that is cut, with its entry in the side file; `up` as the part lies."""
+    """One thing that is cut, with its step in the side file, and the face that was up."""
 
     line: Line
     step: dict
@@ -221,12 +221,10 @@ def drilled(hole, bounds):
 def as_cut(side, cuts):
     """The solid that is left of the blank, at the nominal thickness; a stack glued up."""
     thick = side["thickness"]["nominal"] * side["slices"]
-    outline = next(c for c in cuts if c.step["does"] == "outline")
-    face = cq.Face.makeFromWires(outline.line.wire())
-    blank = cq.Solid.extrudeLinear(face, cq.Vector(0, 0, thick))
-    bounds = outline.line.polygon().bounds
-    away = [sunk(c, thick) for c in cuts if c is not outline]
-    away += [drilled(hole, bounds) for hole in side["drill"]]
+    outline = next(c.line for c in cuts if c.step["does"] == "outline")
+    blank = cq.Solid.extrudeLinear(cq.Face.makeFromWires(outline.wire()), cq.Vector(0, 0, thick))
+    away = [sunk(c, thick) for c in cuts if c.line is not outline]
+    away += [drilled(hole, outline.polygon().bounds) for hole in side["drill"]]
     return blank.cut(*away) if away else blank
 
 
@@ -235,12 +233,13 @@ class Built:
 
     def __init__(self, folder):
         files = json.loads((folder / "manifest.json").read_text(encoding="utf-8"))["files"]
-        sides = [n for n in files if n.startswith("make/") and n.endswith(".json")]
         self.sides, self.cuts, self.solids = {}, {}, {}
-        for name in sides:
+        for name in files:
+            if re.fullmatch(r"make/[^/]+/[^/]+\.json", name) is None:
+                continue  # what lies in make/ itself, such as the fit coupon, is of no jig
             side = json.loads((folder / name).read_text(encoding="utf-8"))
-            if "jig" not in side:
-                continue  # a fit coupon is of no jig
+            if "faces" not in side:
+                continue  # a sheet's layout
             key = (side["jig"], side["title"])
             assert key not in self.sides, "slices that differ are put together by their names"
             self.sides[key] = side
@@ -258,19 +257,14 @@ class Built:
 
 @pytest.fixture(scope="module", params=JOBS)
 def job(request, built_jobs):
-    return cached(request.param, built_jobs)
-
-
-@cache
-def cached(name, built_jobs):
-    return Built(built_jobs(name).folder)
+    return Built(built_jobs(request.param).folder)
 
 
 # Comparing
 
 
-def box_of(shape):
-    b = shape.BoundingBox()
+def box_of(s):
+    b = s.BoundingBox()
     return (b.xmin, b.ymin, b.zmin, b.xmax, b.ymax, b.zmax)
 
 
@@ -339,13 +333,10 @@ def test_put_together_it_is_the_assembly(job):
             assert volume(there.cut(put)) <= may_differ(there), o.path
             extra, allowed = put.cut(there), may_differ(there) + by_hand(job, key)
             if volume(extra) > allowed:
-                extra = extra.cut(*(b.shape.moved(b.place) for b in standing if is_bolt(b)))
+                bolts = [b for b in standing if "coach bolt" in b.title]
+                extra = extra.cut(*(b.shape.moved(b.place) for b in bolts))
             assert volume(extra) <= allowed, (o.path, volume(extra))
     assert compared == sum(side["pieces"] for side in job.sides.values())
-
-
-def is_bolt(occurrence):
-    return "coach bolt" in occurrence.title
 
 
 # Tongues and grooves
@@ -354,26 +345,24 @@ def is_bolt(occurrence):
 def test_every_tongue_goes_into_its_groove(job):
     """At the thickest the sheet may be it still goes in; at the thinnest glue still fills it."""
     for standing in job.standing:
+        grooves = [
+            (o, cut) for o in standing for cut in job.cuts.get(job.key(o), [])
+            if cut.step["does"] == "groove" and cut.step["meets"]
+        ]  # fmt: skip
         found = 0
-        for o in standing:
-            for cut in job.cuts.get(job.key(o), []):
-                if cut.step["does"] != "groove" or not cut.step["meets"]:
-                    continue
-                for tongue in standing:
-                    # Ribs are all alike: "rib 1" is any of them that stands there.
-                    name, meets = (n.rstrip(" 0123456789") for n in
-                                   (tongue.path[-1], cut.step["meets"]))  # fmt: skip
-                    if tongue.path[1] == o.path[1] and f" {name}".endswith(f" {meets}"):
-                        found += goes_in(job, o, cut, tongue)
-        assert found == sum(
-            c.step["does"] == "groove" and bool(c.step["meets"])
-            for o in standing for c in job.cuts.get(job.key(o), [])
-        )  # fmt: skip
+        for o, cut in grooves:
+            for tongue in standing:
+                # Ribs are all alike: "rib 1" is any of them that stands there.
+                names = tongue.path[-1], cut.step["meets"]
+                name, meets = (n.rstrip(" 0123456789") for n in names)
+                if tongue.path[1] == o.path[1] and f" {name}".endswith(f" {meets}"):
+                    found += goes_in(job, o, cut, tongue)
+        assert found == len(grooves)
 
 
 def goes_in(job, into, cut, tongue):
     """1 if the tongue stands in this groove, and then it must clear; 0 for its namesake."""
-    side = job.sides[job.key(into)]
+    side, cuts = job.sides[job.key(into)], job.cuts[job.key(into)]
     relative = into.place.inverse * tongue.place
     solid = job.solids.get(job.key(tongue), tongue.shape).moved(relative)
     thick, depth = side["thickness"]["nominal"] * side["slices"], cut.step["depth"]
@@ -387,8 +376,8 @@ def goes_in(job, into, cut, tongue):
     ax, ay, _, bx, by, _ = box_of(inside)
     grown, thinned = growth(job, tongue, relative)
     r = side["cutter"]["diameter"] / 2
-    free = cleared(cut, job.cuts[job.key(into)], r).buffer(1e-3)
-    outline = outline_of(job.cuts[job.key(into)])
+    free = cleared(cut, cuts, r).buffer(1e-3)
+    outline = outline_of(cuts)
     # It may rest on either side of its groove, or stand in the middle.
     stuck = [
         box(ax - (1 - s) * grown[0], ay - (1 - s) * grown[1],
@@ -411,9 +400,8 @@ def growth(job, tongue, relative):
     """How far each side of a tongue moves out at its thickest, and in at its thinnest, x and y."""
     key = job.key(tongue)
     thickness = job.sides[key]["thickness"] if key else {"least": 0, "nominal": 0, "most": 0}
-    origin = relative * cq.Location()
-    tip = relative * cq.Location(cq.Vector(0, 0, 1))
-    across = [abs(b - a) for a, b in zip(origin.toTuple()[0], tip.toTuple()[0], strict=True)][:2]
+    ends = [(relative * cq.Location(cq.Vector(0, 0, z))).toTuple()[0] for z in (0, 1)]
+    across = [abs(b - a) for a, b in zip(*ends, strict=True)][:2]
     more = (thickness["most"] - thickness["nominal"]) / 2
     less = (thickness["nominal"] - thickness["least"]) / 2
     return [more * a for a in across], [less * round(a, 6) for a in across]

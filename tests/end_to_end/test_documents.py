@@ -40,7 +40,7 @@ def test_the_lines_of_python_run(monkeypatch, capsys):
     assert names["tree"].name == "marking"
 
 
-@pytest.mark.parametrize("name", ["build", "check", "explain", "view"])
+@pytest.mark.parametrize("name", ["build", "check", "explain", "pack", "view"])
 def test_every_command_in_the_table_exists(name):
     assert f"`jigs {name} " in README
     assert CliRunner().invoke(main, [name, "--help"]).exit_code == 0

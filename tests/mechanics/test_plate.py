@@ -3,8 +3,8 @@
 What the elements show: a face between its drawbolts bends over a height of about twice the arm, not
 over all of it (a face four arms high reads 1.7 times F arm / W of its whole height), and over less
 near an edge. The beam over that height is on the safe side by 1 to 26 % of a plate clamped along
-the rib, by 13 to 40 % of a face on two ribs. At a dado's floor the beam meets the middle within 4 %;
-its corners gather more, whatever the formula: round them. Plates here are without Poisson's effect.
+the rib, by 13 to 40 % of a face on two ribs. At a dado's floor the beam meets the middle within
+4 %; its corners gather more, whatever the formula: round them. Plates are without Poisson's effect.
 """
 
 import math

@@ -12,7 +12,6 @@ from jigs.kinds.end_grain_clamp.sizing import (
     CHIP_REBATE,
     COMMON,
     FACE_CLEAR,
-    FENCE_CLEAR,
     FINGERS_BELOW,
     highest,
 )
@@ -87,7 +86,6 @@ def _fences(n: Book) -> list[Finding]:
     # The jaws must close on the piece, not on the fences.
     thickest = n.closed_least - n.backer_in_x - 2
     neck = tables.coach_bolt(n.fence_bolt_size).neck_depth
-    low, high = n.fence_bolts_z[0], n.fence_bolts_z[-1]
     return [
         at_most(n.fence_layers * n.fence_sheet_most, thickest, group="fit",
                 check="fences thinner than the piece", levers=("-fence_layers",),
@@ -101,10 +99,6 @@ def _fences(n: Book) -> list[Finding]:
                  check="the coach necks stay within the fence", source="DIN 603 or ASME B18.5",
                  why="or they jam in the round holes of the face",
                  levers=("-fence_recess_depth",)),
-        at_least(n.fence_top - high - n.fence_recess / 2, 5.0, group="strength",
-                 check="wood above the fence's upper slot", source=COMMON),
-        at_least(low - FENCE_CLEAR - n.fence_recess / 2, 5.0, group="strength",
-                 check="wood below the fence's lower slot", source=COMMON),
         at_least(n.drawbolt_y - n.drawbolt_washer / 2,
                  n.depth_nominal / 2 + n.backer_in_y + n.fence_width + n.fence_travel / 2,
                  group="fit", check="drawbolts clear the fences", source=DERIVED,
@@ -113,9 +107,8 @@ def _fences(n: Book) -> list[Finding]:
 
 
 def _wood(n: Book) -> list[Finding]:
-    """Wood round every bolt and between the dados."""
-    between = min((b - a for a, b in zip(n.rib_at, n.rib_at[1:], strict=False)), default=math.inf)
-    found = [
+    """Wood round every bolt, under the dados, and at the foot of the faces."""
+    return [
         at_least(n.jaw_top - n.drawbolt_height - n.drawbolt_washer / 2, 5.0, group="strength",
                  check="wood above the drawbolts' washers", source=COMMON,
                  levers=("-drawbolt_height",)),
@@ -130,15 +123,7 @@ def _wood(n: Book) -> list[Finding]:
         at_most(n.screw_diameter, max(3.0, n.sheet_least / 3), group="strength",
                 check="screws thin against the sheet", source=COMMON,
                 levers=("-screw_diameter",), why="or the rib's edge splits"),
-        at_least(n.dado_width, n.sheet_most, group="fit", check="dados take the thickest sheet",
-                 source=DERIVED, levers=("+dado_width",)),
     ]  # fmt: skip
-    if between < math.inf:
-        found.append(
-            at_least(between - n.dado_width, 5.0, group="strength",
-                     check="wood between two rib dados", source=COMMON, levers=("-ribs",))
-        )  # fmt: skip
-    return found
 
 
 def _hold(n: Book) -> list[Finding]:

@@ -117,7 +117,8 @@ def face(n: Book, *, fixed: bool) -> Part:
     """A jaw's upright face; the moving one takes the backer's screws where a slot leaves there."""
     half, top = n.jaw_length / 2, n.jaw_top - FACE_CLEAR
     rabbet = n.dado_width - FACE_CLEAR
-    over = n.routed_corner + BEYOND  # the round corners of an open cut stand outside the wood
+    # Wide enough for the cutter, whose round corners stand outside the wood.
+    over = 2 * n.routed_corner + BEYOND
     end = half + over
     w = n.dado_width / 2
     cuts = [
@@ -129,7 +130,7 @@ def face(n: Book, *, fixed: bool) -> Part:
     for i, y in enumerate(n.rib_at, 1):
         dado = pocket_for_square(y - w, rabbet, y + w, n.rib_height - FACE_CLEAR, n.routed_corner,
                                  n.corner_relief, ("low",), "y")  # fmt: skip
-        cuts.append(Cut(f"rib dado {i}", Face.BOTTOM, dado, Does.GROOVE, n.dado_depth, f"rib {i}"))
+        cuts.append(Cut(f"rib dado {i}", Face.BOTTOM, dado, Does.GROOVE, n.dado_depth, "rib"))
         for name, part, at in rib_screws(n):
             if part == "face":
                 z = at + n.sheet_nominal - n.dado_depth - FACE_CLEAR
@@ -178,7 +179,7 @@ def base(n: Book, *, fixed: bool) -> Part:
     cuts: list[Cut] = []
     for i, y in enumerate(n.rib_at, 1):
         cuts.append(Cut(f"rib dado {i}", Face.TOP, _stopped(n, y), Does.GROOVE, n.dado_depth,
-                        f"rib {i}"))  # fmt: skip
+                        "rib"))  # fmt: skip
         for name, part, at in rib_screws(n):
             if part == "base":
                 cuts += _countersunk(n, f"{name} {i}", Face.BOTTOM, at, y)
@@ -326,7 +327,7 @@ def backer_screws_z(n: Book) -> tuple[float, ...]:
 
 def backer_screw_length(n: Book) -> float:
     """The longest screw that stays within a face, or that bites 25 mm of a fence's edge, mm."""
-    reach = n.sheet_least - 2 if n.backer_in_x else 25.0
+    reach = n.sheet_least - n.dado_depth - 1 if n.backer_in_x else 25.0
     lengths = tables.wood_screw(BACKER_SCREW).lengths
     return max(length for length in lengths if length <= n.backer + reach)
 
@@ -404,7 +405,7 @@ def _locating_cuts(n: Book, edge: float) -> list[Cut]:
         return []
     (x, y), half, r = key_middle(n), key_length(n) / 2, n.routed_corner
     across = n.key_width / 2
-    corner = min(r, 0.8 * across)
+    corner = min(r, 0.98 * across)
     if n.slides_along:
         groove = Outline.rectangle(x - half - r, y - across, x + half + r, y + across, corner)
     else:

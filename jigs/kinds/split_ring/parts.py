@@ -184,7 +184,7 @@ def _key_groove(n: Book) -> list[Cut]:
     if not n.board_key_width:
         return []
     half, z = n.board_key_width / 2, n.hang_z[0] - n.end_height
-    corner = min(n.routed_corner, 0.9 * half)
+    corner = min(n.routed_corner, 0.98 * half)
     end = n.hang_x / 2 + corner
     return [
         Cut("key groove", Face.BOTTOM, Outline.rectangle(-end, z - half, end, z + half, corner),
