@@ -20,6 +20,7 @@ from jigs.model.state import State
 from jigs.reading.job import Instance, Job, stock_options
 from jigs.reading.models import SetupModel
 from jigs.shop.base import fact
+from jigs.shop.cutting import cut_rule
 from jigs.shop.machine import cutter_facts, machine_facts
 from jigs.shop.making import making_facts
 from jigs.shop.piece import Bar, Turned, piece_facts
@@ -223,7 +224,7 @@ def _setup(job: Job, name: str, model: SetupModel, changes: Changes) -> Setup:
             )  # fmt: skip
     outer = [piece_book, machine]
     if model.cut is not None:
-        outer.append(_cut_book(job, model.cut, changes))
+        outer.append(_cut_book(job, model.cut, changes, piece_book))
     shared = SetupBook(name, facts, outer)
     jigs = tuple(_jig(job, job.instances[jig], shared, changes) for jig in model.jigs)
     shared.jigs = jigs
@@ -233,14 +234,14 @@ def _setup(job: Job, name: str, model: SetupModel, changes: Changes) -> Setup:
     return setup
 
 
-def _cut_book(job: Job, name: str, changes: Changes) -> Book:
+def _cut_book(job: Job, name: str, changes: Changes, piece: Book) -> Book:
     cut = job.model.cuts[name]
     cutter = job.machine.cutters[cut.cutter]
     facts = [
         *cut_facts(cut, _under(job, "cuts", name)),
         *cutter_facts(cutter, lambda key: job.where_machine(f"cutters.{cut.cutter}.{key}")),
     ]
-    return Book(name, _tried(facts, name, changes))
+    return Book(name, _tried(facts, name, changes), cut_rule, {}, [piece])
 
 
 def _jig(job: Job, instance: Instance, shared: SetupBook, changes: Changes) -> Jig:

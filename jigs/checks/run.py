@@ -9,6 +9,7 @@ from dataclasses import replace
 from jigs.checks.cut import check_cut
 from jigs.checks.fit import check_fit
 from jigs.checks.geometry import Geometry
+from jigs.checks.hold import check_hold
 from jigs.checks.make import check_make
 from jigs.checks.place import check_place
 from jigs.checks.printing import check_printing
@@ -33,7 +34,7 @@ def check_all(d: Design, geometry_of: GeometryOf | None = None) -> list[Finding]
 
 def _judge(d: Design, geometry_of: GeometryOf | None) -> list[Finding]:
     found = own_findings(d) + check_place(d) + check_cut(d) + check_printing(d)
-    found += check_make(d)
+    found += check_hold(d) + check_make(d)
     return found + check_fit(d, geometry_of(d) if geometry_of else None)
 
 
@@ -109,7 +110,8 @@ def _open(d: Design) -> set[tuple[str, str]]:
 
 
 def _judge_one(d: Design, like: Finding, geometry_of: GeometryOf | None) -> list[Finding]:
-    told = check_make(d) if like.group == "make" else own_findings(d)
+    told = own_findings(d) + (check_make(d) if like.group == "make" else [])
+    told += check_hold(d) if like.group == "hold" else []
     own = [f for f in told if (f.of, f.check) == (like.of, like.check)]
     if own or geometry_of is None:
         return own

@@ -41,12 +41,13 @@ from jigs.kinds._common import CLEARS_CORNER, SLACK_OF_KEY, drilled, up_to
 from jigs.kinds._hardware import dowel_rod
 from jigs.mechanics.chord import drop_under_arch, sagitta
 from jigs.model.finding import Finding, at_least, at_most
+from jigs.model.grip import FaceGrip
 from jigs.model.kind import BoardHole, FromStock, Offset, Placed
 from jigs.model.number import Book, Number, Rules, Standing
 from jigs.model.outline import QUARTER_TURN, Outline
 from jigs.model.part import Face, Part, Print, Stack, Strip
 from jigs.model.pose import Pose, Vec
-from jigs.model.state import Contact, Phase, Role, Room, State
+from jigs.model.state import Contact, Limit, Phase, Role, Room, State
 
 COMMON = "common practice, no source"
 rule = Rules()
@@ -344,6 +345,10 @@ class HeightGauge:
     def offset_of(self, n: Book, sizes: Mapping[str, float]) -> Offset:
         """The height does not depend on the piece."""
         return Offset(dz=0.0)
+
+    def grips(self, n: Book, limit: Limit) -> Sequence[FaceGrip]:
+        """None: the hand holds the gauge, the ring the piece."""
+        return []
 
     def board_holes(self, n: Book) -> Sequence[BoardHole]:
         """None: it is held down by hand."""

@@ -9,6 +9,7 @@ from typing import Literal, Protocol
 from pydantic import BaseModel
 
 from jigs.model.finding import Finding
+from jigs.model.grip import FaceGrip
 from jigs.model.number import Book, Number, Rules
 from jigs.model.part import Part
 from jigs.model.pose import Pose, Vec
@@ -119,6 +120,10 @@ class Kind(Protocol):
 
         `sizes` by the piece's own words: grip_diameter; width, depth, length.
         """
+        ...
+
+    def grips(self, n: Book, limit: Limit) -> Sequence[FaceGrip]:
+        """How it grips a piece of that size; empty where it does not hold the piece."""
         ...
 
     def board_holes(self, n: Book) -> Sequence[BoardHole]:

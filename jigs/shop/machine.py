@@ -178,6 +178,9 @@ class Cutter(ShopModel):
     flute_length: PositiveLength = Field(description="of the cutting edges", examples=[25])
     shank: PositiveLength = Field(description="diameter that the collet holds", examples=[6])
     length: PositiveLength = Field(description="end to end", examples=[60])
+    helix: float = Field(
+        default=30.0, ge=0, lt=60, description="of the cutting edges, deg; 0 = straight flutes"
+    )
     flutes: int = Field(default=2, ge=1, le=12, description="number of cutting edges")
     tip_angle: float | None = Field(default=None, gt=0, lt=180, description="of a v cutter, deg")
 
@@ -312,4 +315,6 @@ def cutter_facts(cutter: Cutter, where: Where) -> list[Number]:
         fact("flute_length", cutter.flute_length, "cutting length", where=where("flute_length")),
         fact("shank", cutter.shank, "shank of the cutter", where=where("shank")),
         fact("cutter_length", cutter.length, "whole length", where=where("length")),
+        fact("flutes", cutter.flutes, "cutting edges", unit="", where=where("flutes")),
+        fact("helix", cutter.helix, "of the cutting edges", unit="deg", where=where("helix")),
     ]

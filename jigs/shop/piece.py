@@ -173,11 +173,19 @@ def piece_facts(piece: Turned | Bar, where: Where) -> list[Number]:
         fact("length_least", piece.length.least, "shortest piece", where=where("length")),
         fact("length_nominal", piece.length.nominal, "nominal piece", where=where("length")),
         fact("length_most", piece.length.most, "longest piece", where=where("length")),
+        fact("piece_wood", piece.wood, "wood of the pieces", unit="", where=where("wood")),
+        fact("piece_across", _across(piece), "widest across at the end", where=where("width")),
         fact("piece_count", piece.count, "pieces in the batch", unit="", where=where("count")),
     ]
     return length + (
         _turned_facts(piece, where) if isinstance(piece, Turned) else _bar_facts(piece, where)
     )
+
+
+def _across(piece: Turned | Bar) -> float:
+    if isinstance(piece, Turned):
+        return piece.dome.width
+    return max(piece.width.most, piece.depth.most)
 
 
 def _turned_facts(piece: Turned, where: Where) -> list[Number]:

@@ -14,6 +14,13 @@ LEAST_STICK_OUT = 5.0
 """mm of cutter between the piece and the collet nut, where no stick-out is given. Assumed."""
 
 
+USUAL_FEED = 1500.0
+"""mm a minute. Assumed, where none is given."""
+
+USUAL_SPEED = 18_000.0
+"""Turns of the spindle a minute. Assumed, where none is given."""
+
+
 class SheetStock(ShopModel):
     """Sheet goods. `measured` is the real thickness and decides; nominal is what it is sold as."""
 
@@ -57,6 +64,10 @@ class Cut(ShopModel):
     direction: Literal["x", "y"] = Field(
         default="x", description="of a slot: x = along the piece's width, y = along its depth"
     )
+    feed: PositiveLength | None = Field(default=None, description="a minute", examples=[1500])
+    speed: float | None = Field(default=None, gt=0, description="of the spindle, turns a minute")
+    pass_depth: PositiveLength | None = Field(default=None, description="of one pass")
+    force: float | None = Field(default=None, gt=0, description="N, greatest, if you measured it")
     stick_out: PositiveLength | None = Field(
         default=None, description="from the collet nut's face to the cutter's tip"
     )
@@ -102,6 +113,13 @@ def cut_facts(cut: Cut, where: Where) -> list[Number]:
              "from the cutter's tip to the collet nut's face", where=where("stick_out"),
              source="" if cut.stick_out else
              "assumed: the least that clears the piece; set the cutter so, or give stick_out"),
+        fact("feed", cut.feed or USUAL_FEED, "feed a minute", where=where("feed")),
+        fact("spindle_speed", cut.speed or USUAL_SPEED, "turns of the spindle a minute",
+             unit="1/min", where=where("speed")),
+        fact("asked_pass", cut.pass_depth or 0.0, "depth of a pass; 0 = not given",
+             where=where("pass_depth")),
+        fact("force_given", cut.force or 0.0, "measured force; 0 = not given", unit="N",
+             where=where("force")),
         fact("cut_does", cut.does, "what the cut makes", unit="", where=where("does")),
         fact("cut_direction", cut.direction, "x = along the piece's width, y = along its depth",
              unit="", where=where("direction")),

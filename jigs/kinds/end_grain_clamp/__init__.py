@@ -49,16 +49,17 @@ from pydantic import BaseModel, Field
 
 from jigs.fields import READ_CONFIG
 from jigs.kinds.end_grain_clamp.checks import number_checks
+from jigs.kinds.end_grain_clamp.gripping import grip_of, rule, strength_checks
 from jigs.kinds.end_grain_clamp.parts import all_parts
-from jigs.kinds.end_grain_clamp.placing import rule
 from jigs.kinds.end_grain_clamp.standing import all_poses, bored_for, piece_place
 from jigs.kinds.end_grain_clamp.touching import all_contacts, all_rooms
 from jigs.model.finding import Finding
+from jigs.model.grip import FaceGrip
 from jigs.model.kind import BoardHole, FromStock, Offset, Placed
 from jigs.model.number import Book, Number, Standing
 from jigs.model.part import Part
 from jigs.model.pose import Vec
-from jigs.model.state import Contact, Room, State
+from jigs.model.state import Contact, Limit, Room, State
 
 
 class EndGrainClampOptions(BaseModel):
@@ -132,7 +133,7 @@ class EndGrainClamp:
 
     def own_checks(self, n: Book) -> Sequence[Finding]:
         """What must hold of the clamp's numbers for the whole batch."""
-        return number_checks(n)
+        return [*number_checks(n), *strength_checks(n)]
 
     def offset_of(self, n: Book, sizes: Mapping[str, float]) -> Offset:
         """Half of what the piece differs by, away from fixed jaw and datum fence; dz at its top."""
@@ -141,6 +142,10 @@ class EndGrainClamp:
             dy=-(sizes["depth"] - n.depth_nominal) / 2,
             dz=sizes["length"] - n.length_nominal if "length" in sizes else None,
         )
+
+    def grips(self, n: Book, limit: Limit) -> Sequence[FaceGrip]:
+        """Both faces on the piece."""
+        return [grip_of(n, limit)]
 
     def board_holes(self, n: Book) -> Sequence[BoardHole]:
         """Holes for inserts and dowels, where the table is a board to screw into."""

@@ -70,11 +70,12 @@ from jigs.kinds.split_ring.parts import all_parts
 from jigs.kinds.split_ring.standing import all_poses, piece_place
 from jigs.mechanics.liner import axis_offset
 from jigs.model.finding import Finding
+from jigs.model.grip import FaceGrip
 from jigs.model.kind import BoardHole, FromStock, Offset, Placed
 from jigs.model.number import Book, Number, Standing
 from jigs.model.part import Part
 from jigs.model.pose import Vec
-from jigs.model.state import Contact, Phase, Role, Room, State
+from jigs.model.state import Contact, Limit, Phase, Role, Room, State
 
 
 class SplitRingOptions(BaseModel):
@@ -180,6 +181,10 @@ class SplitRing:
         """dy of a piece of that grip diameter, closed: e(r) - e(r nominal)."""
         e = axis_offset(n.lined_radius, sizes["grip_diameter"] / 2, n.squeeze)
         return Offset(dx=0.0, dy=e - n.nominal_offset, dz=None)
+
+    def grips(self, n: Book, limit: Limit) -> Sequence[FaceGrip]:
+        """None that is judged yet."""
+        return []
 
     def board_holes(self, n: Book) -> Sequence[BoardHole]:
         """Pilot and dowel holes where the front face is a board; none in slots or threads."""

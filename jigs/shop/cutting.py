@@ -1,0 +1,110 @@
+"""The force of a cut: what a cutter does to the piece, in a band, from the cut and the wood.
+
+The band runs from the least to the greatest specific cutting force of the table; what must hold is
+asked with the high end. A force that the user has measured goes before all of it.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import math
+
+from jigs.errors import TableError
+from jigs.mechanics import cutting
+from jigs.model.number import Rules, Standing
+from jigs.tables import cutting_force, wood
+
+RADIAL = 0.5
+"""Radial over tangential force. Assumed: 0.3 to 0.7 is usual for sharp edges in wood."""
+
+cut_rule = Rules()
+
+
+@cut_rule(source="half the cutter's diameter a pass, the whole depth where that is less",
+          standing=Standing.ASSUMED)  # fmt: skip
+def depth_of_pass(asked_pass: float, cut_depth: float, cutter_diameter: float) -> float:
+    """Depth of one pass along the cutter's axis."""
+    return asked_pass or min(cut_depth, cutter_diameter / 2)
+
+
+@cut_rule(source="derived: a slot takes the whole cutter; a tenon what stands beside it")
+def width_of_cut(
+    cut_does: str, cut_width: float, cutter_diameter: float, piece_across: float
+) -> float:
+    """Width that the cutter takes off beside its path, at most its diameter."""
+    beside = (piece_across - cut_width) / 2 if cut_does == "tenon" and cut_width else math.inf
+    return min(cutter_diameter, max(beside, 0.1))
+
+
+@cut_rule(source="feed over speed and cutting edges")
+def chip(feed: float, spindle_speed: float, flutes: float) -> float:
+    """Feed of each cutting edge."""
+    return cutting.chip_load(feed, spindle_speed, int(flutes))
+
+
+@cut_rule(unit="", source="the piece's wood, its group, or dense hardwood for what is not listed",
+          standing=Standing.ASSUMED)  # fmt: skip
+def wood_cut(piece_wood: str) -> str:
+    """Name under which the piece's wood stands in the table of specific cutting forces."""
+    names = [piece_wood]
+    with contextlib.suppress(TableError):
+        names.append(wood(piece_wood).name)
+    for name in names:
+        with contextlib.suppress(TableError):
+            return cutting_force(name, "0-90").material
+    return "dense hardwood"
+
+
+@cut_rule(unit="MPa", source="table of specific cutting forces, edge across the grain (0-90)",
+          standing=Standing.ASSUMED)  # fmt: skip
+def specific_force(wood_cut: str) -> float:
+    """Force over the chip's section that the side edges meet, middle of the band."""
+    return cutting_force(wood_cut, "0-90").specific_force
+
+
+@cut_rule(unit="MPa", source="the larger of 0-90 at its high end and 90-90 at its middle",
+          standing=Standing.ASSUMED)  # fmt: skip
+def specific_force_high(wood_cut: str) -> float:
+    """The same at its high end, for what must hold."""
+    return max(cutting_force(wood_cut, "0-90").high,
+               cutting_force(wood_cut, "90-90").specific_force)  # fmt: skip
+
+
+@cut_rule(unit="N", source="k_c a_p f_z times the greatest sum of teeth; radial part 0.5, assumed",
+          standing=Standing.ASSUMED)  # fmt: skip
+def cut_force(
+    force_given: float, specific_force: float, depth_of_pass: float, width_of_cut: float,
+    cutter_diameter: float, chip: float, flutes: float,
+) -> float:  # fmt: skip
+    """Greatest force of the cutter in plan, from any direction, middle of the band."""
+    return force_given or _peak(
+        specific_force, depth_of_pass, width_of_cut, cutter_diameter, chip, flutes
+    )
+
+
+@cut_rule(unit="N", source="the same at the high end of the specific cutting force",
+          standing=Standing.ASSUMED)  # fmt: skip
+def cut_force_high(
+    force_given: float, specific_force_high: float, depth_of_pass: float, width_of_cut: float,
+    cutter_diameter: float, chip: float, flutes: float,
+) -> float:  # fmt: skip
+    """Greatest force of the cutter in plan, high end: for what must hold."""
+    return force_given or _peak(
+        specific_force_high, depth_of_pass, width_of_cut, cutter_diameter, chip, flutes
+    )
+
+
+def _peak(
+    specific: float, depth: float, width: float, diameter: float, chip: float, flutes: float
+) -> float:
+    tangential = cutting.greatest_tangential_force(
+        specific, depth, width, diameter, chip, int(flutes)
+    )
+    radial = cutting.radial_force(tangential, RADIAL)
+    return cutting.force_in_plan(tangential, radial)
+
+
+@cut_rule(unit="N", source="F tan(helix)")
+def cut_pull(cut_force_high: float, helix: float) -> float:
+    """Pull of a spiral cutter along its axis."""
+    return cutting.axial_pull(cut_force_high, math.radians(helix))
