@@ -14,7 +14,7 @@ from typing import Any
 from jigs import __version__, publish
 from jigs.checks.run import check_all
 from jigs.model.finding import Finding, Verdict
-from jigs.outputs.report import report_name, report_text, verdict_of
+from jigs.outputs.report import report_name, report_text, told, verdict_of
 from jigs.outputs.workshop import write_workshop
 from jigs.reading.job import Job, read_job
 from jigs.sizing import Design, design
@@ -70,7 +70,7 @@ def _build(d: Design, folder: Path, key: str, pictures: bool, say: Say) -> Built
         write_solids(scene, findings, out)
         write_prints(scene, out)
         say("writing what the workshop needs")
-        write_workshop(d, out)
+        write_workshop(d, out, told(findings))
         if pictures:
             say("drawing pictures")
             notes += write_pictures(scene, out)

@@ -15,7 +15,9 @@ from itertools import combinations
 from jigs.checks.tongues import COMMON, DERIVED, check_tongues
 from jigs.making.as_cut import bounds_of, crossings, holds, left_standing, narrowest, wood_between
 from jigs.making.clamping import slices_of
-from jigs.making.work import ASSUMED_FLUTES, BEYOND_FLUTES, thickness_of
+from jigs.making.packing import Box
+from jigs.making.rooms import HAIR, boxes_of, rooms_on
+from jigs.making.work import ASSUMED_FLUTES, THINNER_SHANK, is_sawn, reach_of, thickness_of
 from jigs.model.finding import Finding, at_least, at_most
 from jigs.model.outline import Outline, Point
 from jigs.model.part import Board, Cut, Does, Face, Part, Sheet, Stack
@@ -192,29 +194,33 @@ def _left_in(blank: Blank, cut: Cut) -> Iterator[tuple[Point, float]]:
 
 
 def _flutes(design: Design, mine: Sequence[Blank]) -> Finding | None:
-    """The deepest cut from one face of a sheet against the cutting edges; boards may be sawn."""
-    sheets = [b for b in mine if isinstance(b.part.made, Sheet | Stack)]
-    if not sheets:
+    """What goes right through against the cutting edges; boards that are sawn are told."""
+    cutter = mine[0].cutter
+    sawn: list[Blank] = []
+    routed: list[Blank] = []
+    for b in mine:
+        (sawn if is_sawn(b.part, b.thickness, cutter.flute_length) else routed).append(b)
+    if not routed:
         return None
-    deepest = max(sheets, key=lambda b: b.thickness.most)
-    depth = deepest.thickness.most + design.job.model.making.over_cut
-    cutter = deepest.cutter
-    reach = cutter.flute_length
-    if cutter.shank <= cutter.diameter - 0.2:
-        reach = max(reach, cutter.length - 2 * cutter.shank)
-    sawn = {
-        f"{b.part.title}, {b.thickness.most:g} mm thick, is sawn and bored, not routed"
-        for b in mine
-        if isinstance(b.part.made, Board)
-        and b.thickness.most > cutter.flute_length + BEYOND_FLUTES + 1e-6
-    }
+    over = design.job.model.making.over_cut
+    depth, deepest = max(((_through(b, over), b) for b in routed), key=lambda found: found[0])
     return at_least(
-        reach, depth, group="make", check="flutes reach through the sheet",
+        reach_of(cutter), depth, group="make", check="flutes reach through sheet and board",
         governs=f"{deepest.part.title}, {deepest.thickness.most:g} mm at most",
-        assumes=tuple(sorted(sawn)), source=COMMON,
-        why=f"flutes of {depth:.1f} mm would do, or a shank 0.2 mm thinner than the cutter; "
-        "cutting from both faces is not planned",
+        assumes=tuple(sorted({
+            f"{b.part.title}, {b.thickness.most:g} mm thick, is sawn and bored, not routed"
+            for b in sawn
+        })),
+        source=COMMON,
+        why=f"flutes of {depth:.1f} mm would do, or a shank {THINNER_SHANK:g} mm thinner than the "
+        "cutter; cutting from both faces is not planned",
     )  # fmt: skip
+
+
+def _through(blank: Blank, over_cut: float) -> float:
+    """How deep flutes must cut, mm. A board's over-cut is left out: planed, it lies flat where a
+    sheet bows, and only by the over-cut does a shank as thick as the cutter enter the kerf."""
+    return blank.thickness.most + (0.0 if isinstance(blank.part.made, Board) else over_cut)
 
 
 # The wood
@@ -322,24 +328,33 @@ def _wood_under(mine: Sequence[Blank]) -> Finding | None:
 
 
 def _on_the_sheet(design: Design, mine: Sequence[Blank]) -> Finding | None:
-    """Room left between the largest part and its sheet's margins, lying either way."""
-    making = design.job.model.making
-    rooms: list[tuple[float, str, str]] = []
-    for blank in mine:
-        stock = getattr(blank.part.made, "stock", "")
-        sheet = design.job.model.sheets.get(stock)
-        if sheet is None or sheet.size is None:
+    """Room left beside the part that lies worst, alone on its sheet or on a blank sawn from it.
+
+    On a sheet without a size only what an assumed one does not take is told.
+    """
+    asked = {blank.part.id for blank in mine}
+    boxes: dict[str, list[Box]] = {}
+    here: list[tuple[Part, str, Box]] = []
+    for _, jig in design.jigs():
+        for part, stock, box in boxes_of(design, jig):
+            boxes.setdefault(stock, []).append(box)
+            if part.id in asked and any(part == blank.part for blank in mine):
+                here.append((part, stock, box))
+    rooms = {stock: rooms_on(design, stock, all_on) for stock, all_on in boxes.items()}
+    judged: list[tuple[float, str, str]] = []
+    for part, stock, box in here:
+        room = max(rooms[stock], key=lambda room: room.left(box))
+        takes = room.takes(box)
+        sized = stock in design.job.model.sheets and design.job.model.sheets[stock].size
+        if not sized and takes:
             continue
-        x0, y0, x1, y1 = bounds_of(blank.outline)
-        border = 2 * (making.margin + _diameter(blank))
-        long, short = sorted((x1 - x0 + border, y1 - y0 + border), reverse=True)
-        length, width = sorted(sheet.size, reverse=True)
-        room = min(length - long, width - short)
-        rooms.append((room, f"{blank.part.title} on {stock}", f"{long:.0f} × {short:.0f} mm"))
-    if not rooms:
+        left = max(0.0, room.left(box)) if takes else min(room.left(box), -HAIR)
+        judged.append((left, f"{part.title} on {stock or 'a sheet'}", room.remedy(box)))
+    if not judged:
         return None
-    room, governs, need = min(rooms)
+    left, governs, remedy = min(judged)
     return at_least(
-        room, 0.0, group="make", check="parts lie on their sheet", governs=governs, source=DERIVED,
-        why=f"a sheet of {need} would do, margins and the cutter's path counted",
+        left, 0.0, group="make", check="parts lie on their sheet", governs=governs, source=DERIVED,
+        why=f"{remedy}; strips for screws, the cutter's path and the waste of what is turned over "
+        "are counted, and what the machine reaches",
     )  # fmt: skip

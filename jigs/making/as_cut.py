@@ -63,6 +63,32 @@ def left_standing(
     return tuple(((px + x, py + y), left) for (px, py), left in found)
 
 
+@dataclass(frozen=True, slots=True)
+class Between:
+    """The clear room between two straight sides: the unit vector across it, and where along that
+    vector the sides lie, mm."""
+
+    across: Point
+    low: float
+    high: float
+
+
+def clear_between(outline: Outline) -> Between | None:
+    """What lies between the two straight sides that face each other over the longest stretch.
+
+    Ears in the corners do not count: what fills a groove touches its sides. None where none face.
+    """
+    straight = [s for s in outline.sides if s.bulge == 0]
+    facing = [(_facing(a, b), a, b) for a, b in combinations(straight, 2) if _across(a, b)]
+    if not facing:
+        return None
+    _, a, b = max(facing, key=lambda found: found[0])
+    ux, uy = _direction(a)
+    nx, ny = (-uy, ux) if ux - uy > 0 else (uy, -ux)
+    low, high = sorted(s.start[0] * nx + s.start[1] * ny for s in (a, b))
+    return Between((nx, ny), low, high)
+
+
 def narrowest(outline: Outline, inside: bool) -> float:
     """The least width between two sides that face each other across what the cutter clears, mm.
 
@@ -169,11 +195,17 @@ def _across(a: Side, b: Side) -> float | None:
     (ax, ay), (bx, by) = _direction(a), _direction(b)
     if ax * bx + ay * by > -1 + 1e-9:
         return None
-    along = [(p[0] - a.start[0]) * ax + (p[1] - a.start[1]) * ay for p in (b.end, b.start)]
-    if min(a.chord, along[1]) - max(0.0, along[0]) <= HAIR:
+    if _facing(a, b) <= HAIR:
         return None
     width = -(b.start[0] - a.start[0]) * ay + (b.start[1] - a.start[1]) * ax
     return width if width > HAIR else None
+
+
+def _facing(a: Side, b: Side) -> float:
+    """Over what length two opposite straight sides lie side by side, mm; negative where apart."""
+    ax, ay = _direction(a)
+    along = [(p[0] - a.start[0]) * ax + (p[1] - a.start[1]) * ay for p in (b.end, b.start)]
+    return min(a.chord, along[1]) - max(0.0, along[0])
 
 
 def _direction(side: Side, at_end: bool = False) -> Point:

@@ -19,7 +19,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from jigs.making.layout import sheet_of
+from jigs.making.rooms import sheet_of
 from jigs.making.work import Work, thickness_of, work_of
 from jigs.model.outline import Outline, Point
 from jigs.model.part import Bought, Cut, Does, Face, Part, Sheet, Stack
@@ -30,6 +30,9 @@ from jigs.sizing import Design, Jig
 DADO_STEPS = (-0.2, -0.1, 0.0, 0.1, 0.2, 0.3, 0.4)
 BORE_STEPS = (-0.2, -0.1, 0.0, 0.1, 0.2, 0.3)
 """mm from what is asked for. Common practice, no source."""
+
+FITTED = ("insert", "dowel")
+"""Families whose bores must fit. A bolt goes through with play: any size of its hole fits."""
 
 DADO_LENGTH = 40.0
 """mm; long enough to feel a fit. Common practice, no source."""
@@ -47,7 +50,13 @@ _USE = (
     "Cut this before any part, from the same sheet, with the same cutter and the same feed.",
     "In every row the sizes grow away from the notch in the left edge.",
     "Dados: try a clean edge of the same sheet. The one that it enters by hand pressure, and does "
-    "not fall out of, fits. Bores: try the bolt, insert or dowel itself.",
+    "not fall out of, fits. Bores: try the insert or dowel itself; a bolt's hole has play and is "
+    "not tried.",
+    "Measure too: dados with the inner jaws of a caliper at three places along, bores with a plug "
+    "or drill shank of known size, or the jaws both ways square to each other; take the mean.",
+    "Bores tell the cutter's offset: what they measure less what is listed is how much wider the "
+    "cutter cuts than the diameter it is set to. Where all rows say the same, add it to that "
+    "diameter, cut the coupon again, and only then write sizes into the job.",
     "Write the size that fits, as listed here, into the job where the row says so; build again.",
     "If no step fits, the cutter or its offset is not what it is said to be: measure it first.",
 )
@@ -153,7 +162,7 @@ def _bores(
     for jig, part in parts:
         for cut in part.cuts:
             round_hole = cut.does is Does.HOLE and cut.outline.is_circle and cut.face in _FLAT
-            if round_hole and cut.meets and not _takes_wood_screw(jig, cut):
+            if round_hole and cut.meets and _takes_what_fits(jig, cut):
                 diameter = round(cut.outline.sides[0].chord, 3)
                 if diameter + BORE_STEPS[0] > cutter:
                     found.setdefault(diameter, []).append((jig, cut))
@@ -163,10 +172,9 @@ def _bores(
     ]
 
 
-def _takes_wood_screw(jig: Jig, cut: Cut) -> bool:
-    """A screw goes through with play: no fit."""
+def _takes_what_fits(jig: Jig, cut: Cut) -> bool:
     part = jig.parts.get(_thing(cut.meets).replace(" ", "_"))
-    return part is not None and isinstance(part.made, Bought) and part.made.family == "wood screw"
+    return part is not None and isinstance(part.made, Bought) and part.made.family in FITTED
 
 
 def _bore_row(

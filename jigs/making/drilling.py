@@ -16,6 +16,8 @@ EDGES = (Face.FRONT, Face.BACK, Face.LEFT, Face.RIGHT)
 LONG_BIT = 10.0
 """Diameters deep: beyond that a usual twist drill's flutes are too short (from memory: DIN 338
 gives a 3 mm drill 33 mm of flutes, a 9 mm drill 81 mm)."""
+SOLD = (10, 12, 13, 14, 15, 16, 18, 20, 22, 24, 25, 26, 28, 30, 32, 35)
+"""mm, diameters of flat-bottomed bits that are sold. Common practice, no source."""
 _SAME = 1e-6
 
 FACE_WORDS = {
@@ -122,13 +124,43 @@ COLUMNS = (
 def drill_list(parts: Iterable[tuple[str, Part, int]]) -> list[tuple[str, ...]]:
     """Rows under COLUMNS, as text: one for each hole, with the counterbore that belongs to it.
 
-    Parameters: parts = (jig's name, part, how many pieces).
+    A recess about the far mouth of a through hole has its own row before it: once the hole is
+    there, the flat-bottomed bit finds no centre. Parameters: parts = (jig's name, part, how many
+    pieces).
     """
     return [
-        _row(jig, part, pieces, hole, bore)
+        _row(jig, part, pieces, hole, bore, first)
         for jig, part, pieces in parts
-        for hole, bore in _with_counterbores(drilled_holes(part))
+        for hole, bore, first in _in_order(drilled_holes(part))
     ]
+
+
+def flat_bit(diameter: float) -> str:
+    """The flat-bottomed bit for a recess, mm: of its size, or the next one that is sold."""
+    bit = next((size for size in SOLD if size >= diameter - _SAME), None)
+    if bit is None:
+        return f"{diameter:g} or larger: hole cutter or router, no such bit is sold"
+    if abs(bit - diameter) < _SAME:
+        return _mm(diameter)
+    return f"bit {bit} ({round(diameter, 2):g} or larger)"
+
+
+def _in_order(
+    holes: tuple[Drilled, ...],
+) -> Iterator[tuple[Drilled | None, Drilled | None, bool]]:
+    """(hole, its counterbore, is it a recess that goes before a hole?), as they are drilled."""
+    pairs = list(_with_counterbores(holes))
+    alone = [bore for hole, bore in pairs if hole is None and bore is not None]
+    for hole, bore in pairs:
+        if hole is None:
+            continue
+        far = [b for b in alone if hole.through and b.face is _OPPOSITE[hole.face]
+               and math.dist(b.at, hole.at) < _SAME]  # fmt: skip
+        for recess in far:
+            alone.remove(recess)
+            yield None, recess, True
+        yield hole, bore, False
+    yield from ((None, bore, False) for bore in alone)
 
 
 def _with_counterbores(
@@ -148,28 +180,35 @@ def _with_counterbores(
 
 
 def _row(
-    jig: str, part: Part, pieces: int, hole: Drilled | None, bore: Drilled | None
+    jig: str,
+    part: Part,
+    pieces: int,
+    hole: Drilled | None,
+    bore: Drilled | None,
+    first_of_two: bool,
 ) -> tuple[str, ...]:
     one = hole or bore
     assert one is not None
     (first, first_away), (second, second_away) = one.edges
-    deep = ("", "") if bore is None else (_mm(bore.diameter), _mm(bore.depth))
+    deep = ("", "") if bore is None else (flat_bit(bore.diameter), _mm(bore.depth))
     drill = ("", "", "") if hole is None else (
         _mm(hole.diameter), _mm(hole.depth), "yes" if hole.through else "no"
     )  # fmt: skip
     return (
         jig, part.id, str(pieces), one.name, FACE_WORDS[one.face], *drill, *deep,
-        first, _mm(first_away), second, _mm(second_away), _set_up(part, hole, bore), one.meets,
+        first, _mm(first_away), second, _mm(second_away),
+        _set_up(part, hole, bore, first_of_two), one.meets,
     )  # fmt: skip
 
 
-def _set_up(part: Part, hole: Drilled | None, bore: Drilled | None) -> str:
+def _set_up(part: Part, hole: Drilled | None, bore: Drilled | None, first_of_two: bool) -> str:
     """How the part stands and what stops the drill, as one line."""
     one = hole or bore
     assert one is not None
     foot = _OPPOSITE[one.face]
     rests = FACE_WORDS[foot].split(" (")[0]
-    words = [f"stand it on its {rests}, flat face against a square fence"
+    words = ["before the hole through it"] if first_of_two else []
+    words += [f"stand it on its {rests}, flat face against a square fence"
              if _stands(part, foot, one.at[0]) else
              "hold it in a vice, the edge set level with a square"]  # fmt: skip
     if bore is not None:

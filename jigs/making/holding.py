@@ -11,13 +11,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
+from jigs.making.blanks import KERF, SPARE, blank_of, keep_out, ring_block, rough_block
 from jigs.model.outline import Outline, Point, Side
 from jigs.model.part import Board, Face, Part, Stack
 from jigs.shop.making import Making
 from jigs.units import Limits
 
-SCREW_OUT = 15.0
-"""mm outside the outline where no screw or cramp may be; more for a wide cutter."""
 SMALL = 60.0
 """mm: a part that fits into a square of this is always held by tabs."""
 LONG = 600.0
@@ -58,7 +57,7 @@ def held(
     part: Clamped, making: Making, cutter_diameter: float, thickness: Limits, turned: bool
 ) -> tuple[tuple[Tab, ...], tuple[str, ...]]:
     """Tabs, and how the part is held, a line each."""
-    keep = max(SCREW_OUT, cutter_diameter + 9.0)
+    keep = keep_out(cutter_diameter)
     x0, y0, x1, y1 = part.outline.bounds
     words = [
         f"in the waste no screw or cramp within {keep:g} mm of the outline: none in "
@@ -69,7 +68,9 @@ def held(
     if turned:
         words.append(
             "turn over about the line through both dowels: left stays left; the dowels stand in "
-            "the spoilboard, no higher than the sheet, and it must not move"
+            "two holes of the same distance in a fresh place of the spoilboard, 8 mm deep, no "
+            "higher than the sheet; the second file's zero is set on them, and then the "
+            "spoilboard must not move; screw the waste down outside the keep-out"
         )
     small = max(x1 - x0, y1 - y0) <= SMALL
     screws = () if small else _screws(part)
@@ -237,24 +238,29 @@ def how_made(
         words = [f"{slices} slices on the router, {faces} up, outline last; glue them face to face "
                  "on their dowels, arrows one way, on a flat bed"]  # fmt: skip
     if isinstance(part.made, Board):
-        x0, y0, x1, y1 = part.outline.bounds
-        spare = 2 * (SCREW_OUT + 10)
-        words.append(f"blank planed to {part.thickness:.2f}, at least {x1 - x0 + spare:.0f} x "
-                     f"{y1 - y0 + spare:.0f}, {_grain(part.made)}")  # fmt: skip
-        if part.outline.is_circle:
+        blank = blank_of(part, routed, cutter[0])
+        wide, tall = blank.across
+        words.append(f"blank planed to {part.thickness:.2f}, at least {wide:.0f} x {tall:.0f}, "
+                     f"{_grain(part.made)}; rough {_sizes(blank.rough)}")  # fmt: skip
+        if blank.small:
             words.append(
                 "or turned on a lathe, or cut with a plug cutter on a pillar drill, the blank "
-                "cramped down, and drilled from both ends about one axis"
+                "cramped down, and drilled from both ends about one axis: rough "
+                f"{_sizes(blank.small)} will do"
             )
     if thickness.most > cutter[1] + _SAME:
         words.append(
             f"{thickness.most:.2f} is more than the flutes' {cutter[1]:.2f}: small passes, clear "
-            "the chips; the shank must not be thicker than the cutter"
+            "the chips; the shank must be 0.2 mm thinner than the cutter"
         )
     if part.eased:
         words.append(f"ease the long outer edges by {part.eased:g} with a plane, after the router"
                      + (" and gluing up" if isinstance(part.made, Stack) else ""))  # fmt: skip
     return tuple(words)
+
+
+def _sizes(rough: tuple[float, float, float]) -> str:
+    return " x ".join(f"{mm:.2f}" for mm in rough) + " (along the grain first)"
 
 
 def _grain(made: Board) -> str:
@@ -271,7 +277,8 @@ def _by_saw(part: Part, cutter: tuple[float, float], others: Sequence[Part]) -> 
     words = [
         f"{part.thickness:.2f} is more than the router's flutes of {cutter[1]:.2f} reach: not "
         "routed in one piece; the DXF is for a template of 6 mm sheet",
-        f"block planed to {part.thickness:.2f}, {x1 - x0:.2f} x {y1 - y0:.2f}, {_grain(part.made)}",
+        f"block planed to {part.thickness:.2f}, {x1 - x0:.2f} x {y1 - y0:.2f}, {_grain(part.made)}"
+        f"; rough {_sizes(blank_of(part, False, cutter[0]).rough)}",
     ]
     bore = half_bore(part.outline)
     if bore is None:
@@ -313,22 +320,26 @@ def half_bore(outline: Outline) -> HalfBore | None:
 def _ring_words(part: Part, bore: HalfBore, others: Sequence[Part]) -> list[str]:
     """Both ways of making a split ring's half."""
     assert part.outline is not None
+    assert isinstance(part.made, Board)
     gap = 2 * bore.back
     other = next((p for p in others if p is not part and _same_bore(p, bore)), None)
-    both = [o for o in (part.outline, other.outline if other else None) if o is not None]
-    boxes = [o.bounds for o in both]
-    x0, y0 = min(b[0] for b in boxes), min(b[1] for b in boxes)
-    x1, y1 = max(b[2] for b in boxes), max(b[3] for b in boxes)
-    mate = other.id if other else "its other half"
-    kerf = min(2.0, gap / 2)
+    x0, y0, x1, y1 = part.outline.bounds
+    middle = 2 * bore.centre[1]
+    mate = other.outline.bounds if other and other.outline else (x0, middle - y1, x1, middle - y0)
+    thick = max(part.thickness, other.thickness if other else 0.0)
+    block = ring_block((part.outline.bounds, mate), thick, bore.centre)
+    x, y, z = block.planed
+    kerf = min(KERF, gap)
     return [
-        f"way 1, bored and then ripped: one block {x1 - x0:.2f} x {y1 - y0:.2f} for {part.id} and "
-        f"{mate}, 40 longer at both ends; mark the bore's middle and the rip line through it",
+        f"way 1, bored and then ripped: one block planed to {x:.2f} x {y:.2f} x {z:.2f} for "
+        f"{part.id} and {other.id if other else 'its other half'}, of which {SPARE:g} at both ends "
+        f"are spare; rough {_sizes(rough_block(block, part.made.grain))}; {block.places}",
         f"way 1, bore {bore.diameter:.2f} right through while there is wood all round: block "
         "cramped on waste on the pillar drill, hole cutter or boring head, then to size",
-        "way 1, drill the holes that come in from the outer edges before ripping, while the block "
-        "stands square; recesses in the faces beside the bore after planing them; last crosscut "
-        "each half to its length",
+        "way 1, holes without a recess in the faces beside the bore are drilled before ripping, "
+        "while the block stands square; the other ones after it: plane those faces, drill the "
+        "recess, then the hole through it; scribe the finished ends first, the drill list counts "
+        "from them; last crosscut each half to its length",
         f"way 1, kerf: the faces beside the bore stand back {bore.back:.2f} each, together "
         f"{gap:.2f}; the saw takes its kerf out of that (no wider than {gap:.2f}), and the rest is "
         f"planed off, half on each side: with a kerf of {kerf:.1f}, {(gap - kerf) / 2:.2f} each",

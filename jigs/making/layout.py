@@ -14,6 +14,9 @@ Sheet frame: origin in the lower left corner, x along the sheet's length, mm. Wh
 the parts' bounding rectangles, by a packing library; the gap between two outlines is the wood that
 shall stay and a cutter's diameter for each of the two paths. The strips at the short edges are wide
 enough for the screws that hold the sheet down.
+
+A sheet that is larger than the machine reaches is sawn into equal blanks first, and each blank is
+laid out like a sheet. What the machine reaches bounds the cutter's paths; screws may stand outside.
 """
 
 from __future__ import annotations
@@ -23,33 +26,32 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from jigs.making.packing import Box, Packed, fitting_ways, pack
+from jigs.making.packing import Box, Packed, pack
+from jigs.making.rooms import (
+    SCREW_CLEAR,
+    SCREW_EVERY,
+    SCREW_IN,
+    Rect,
+    Room,
+    beside_of,
+    box_of,
+    cutter_of,
+    footprint_of,
+    rooms_on,
+    sheet_of,
+)
 from jigs.making.work import Work, seen, works
 from jigs.model.outline import Outline, Point
-from jigs.model.part import Part, Sheet, Stack
-from jigs.shop.making import USUAL, Making, routing_cutter
+from jigs.model.part import Sheet, Stack
 from jigs.sizing import Design
 
-ASSUMED_SIZE = (1220.0, 610.0)
-"""mm, of a sheet whose size is not given. Common practice, no source: half of a half sheet."""
-
-SCREW_IN = 15.0
-"""mm from a holding screw to the sheet's edges. Common practice, no source."""
-
-SCREW_CLEAR = 12.0
-"""mm between a holding screw and the nearest cutter's path. Common practice, no source."""
-
-SCREW_EVERY = 300.0
-"""mm, at most, from one holding screw to the next along an edge. Common practice, no source."""
+__all__ = [
+    "Layout", "Piece", "Placement", "Rect", "SheetPlan", "Unplaced", "by_sheet", "lay_out",
+    "not_placed", "pieces_of_sheet", "screw_places", "sheet_of",
+]  # fmt: skip
 
 KEPT_REST = 100.0
 """mm; a rest narrower than this is firewood. Common practice, no source."""
-
-Rect = tuple[float, float, float, float]
-"""x least, y least, x most, y most, mm."""
-
-HAIR = 0.002
-"""mm; sizes are packed in thousandths, rounded up."""
 
 
 @dataclass(frozen=True)
@@ -58,6 +60,8 @@ class Piece:
 
     work: Work
     number: int
+    beside: float = 0.0
+    """mm that the saw line round it may stand outside its footprint."""
 
     @property
     def of(self) -> int:
@@ -82,21 +86,13 @@ class Piece:
 
     @cached_property
     def footprint(self) -> Rect:
-        """What it takes of the sheet: bounds of its outline and of its dowels, mm."""
-        boxes = [self.outline.bounds]
-        boxes += [Outline.circle(*dowel).bounds for dowel in self.work.registration]
-        return (
-            min(b[0] for b in boxes), min(b[1] for b in boxes),
-            max(b[2] for b in boxes), max(b[3] for b in boxes),
-        )  # fmt: skip
+        """What it takes of the sheet: its outline, its dowels and the waste for screws, mm."""
+        return footprint_of(self.outline, self.turned_over, self.work.cutter.diameter, self.beside)
 
     @cached_property
     def box(self) -> Box:
         """The footprint's size; where the part has a grain, that must lie along the sheet."""
-        x0, y0, x1, y1 = self.footprint
-        grain = getattr(self.work.part.made, "grain", "")
-        ways = {"x": (False,), "y": (True,)}.get(grain, (False, True))
-        return Box(x1 - x0, y1 - y0, ways)
+        return box_of(self.footprint, self.work.part)
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,18 +140,26 @@ class SheetPlan:
 
 @dataclass(frozen=True, slots=True)
 class Unplaced:
-    """A part that goes on no sheet: the size that it needs, and the size that there is, mm."""
+    """A part that goes on no sheet: the size that it needs, and the size that there is, mm.
+
+    `has` = of the sheet or of the blank sawn from it; `remedy` = what would do, in words.
+    """
 
     jig: str
     part: str
     stock: str
     needs: tuple[float, float]
     has: tuple[float, float]
+    remedy: str
 
 
 @dataclass(frozen=True, slots=True)
 class Layout:
-    """What is cut from one kind of sheet. `assumed` says whether its size had to be assumed."""
+    """What is cut from one kind of sheet. `assumed` says whether its size had to be assumed.
+
+    `length` and `width` are those of one plan: of the sheet, or of a blank sawn from it, of which
+    a `whole` sheet gives so many `blanks`.
+    """
 
     stock: str
     material: str
@@ -170,6 +174,18 @@ class Layout:
     sheets: tuple[SheetPlan, ...]
     unplaced: tuple[Unplaced, ...]
     pieces: tuple[Piece, ...]
+    whole: tuple[float, float]
+    blanks: int
+
+    @property
+    def sawn_first(self) -> str:
+        """What is sawn before anything is cut, in words; empty where the sheet is used whole."""
+        if self.whole == (self.length, self.width):
+            return ""
+        return (
+            f"larger than the machine reaches: sheet of {self.whole[0]:g} × {self.whole[1]:g} mm "
+            f"sawn into blanks of {self.length:g} × {self.width:g} mm first, {self.blanks} a sheet"
+        )
 
     @property
     def name(self) -> str:
@@ -204,69 +220,52 @@ def lay_out(d: Design) -> tuple[Layout, ...]:
 
     The same job gives the same layout on every run and machine.
     """
-    making = d.job.model.making
-    found = routing_cutter(d.job.machine, making)
-    cutter = found[1].diameter if found else USUAL
+    return tuple(_on_sheets(d, key, pieces) for key, pieces in by_sheet(d))
+
+
+def by_sheet(d: Design) -> list[tuple[tuple[str, str], list[Piece]]]:
+    """The pieces of each kind of sheet; a kind = name of the sheet or empty, and material."""
     by_stock: dict[tuple[str, str], list[Piece]] = {}
     for piece in pieces_of_sheet(d):
         by_stock.setdefault(sheet_of(d, piece.work.part), []).append(piece)
     known = [*d.job.model.sheets, ""]
-    ordered = sorted(by_stock, key=lambda key: (known.index(key[0]), key[1]))
-    return tuple(_on_sheets(d, key, by_stock[key], making, cutter) for key in ordered)
+    return sorted(by_stock.items(), key=lambda item: (known.index(item[0][0]), item[0][1]))
 
 
 def pieces_of_sheet(d: Design) -> Iterator[Piece]:
     """Every piece that is cut from sheet, slices one by one."""
+    beside = beside_of(d)
     for work in works(d):
         if isinstance(work.part.made, Sheet | Stack):
             for number in range(1, work.pieces * work.slices + 1):
-                yield Piece(work, number)
+                yield Piece(work, number, beside)
 
 
-def sheet_of(d: Design, part: Part) -> tuple[str, str]:
-    """(name of the user's sheet or empty, material) that a part is cut from."""
-    made = part.made
-    assert isinstance(made, Sheet | Stack)
-    if made.stock in d.job.model.sheets:
-        return made.stock, d.job.model.sheets[made.stock].material
-    for name, sheet in d.job.model.sheets.items():
-        if sheet.material.casefold() == made.material.casefold():
-            return name, sheet.material
-    return "", made.material
+def not_placed(pieces: Sequence[Piece], room: Room, stock: str) -> tuple[Unplaced, ...]:
+    """Every part that does not even go in alone, once for all its pieces."""
+    too_large = {p.name[:2]: p for p in pieces if not room.takes(p.box)}
+    return tuple(
+        Unplaced(*name, stock, room.needs(piece.box), room.size, room.remedy(piece.box))
+        for name, piece in too_large.items()
+    )
 
 
-def _on_sheets(
-    d: Design, key: tuple[str, str], pieces: list[Piece], making: Making, cutter: float
-) -> Layout:
+def _on_sheets(d: Design, key: tuple[str, str], pieces: list[Piece]) -> Layout:
     stock, material = key
-    given = d.job.model.sheets[stock].size if stock else None
-    length, width = given or ASSUMED_SIZE
-    gap = making.spacing + 2 * cutter
-    edge = (max(making.margin, SCREW_IN + SCREW_CLEAR) + cutter, making.margin + cutter)
-    room = (length - 2 * edge[0], width - 2 * edge[1])
-    fits = [piece for piece in pieces if fitting_ways(piece.box, room, gap)]
-    placed = {piece.name for piece in fits}
-    too_large = {p.name[:2]: p for p in pieces if p.name not in placed}
-    packed = pack([piece.box for piece in fits], room, gap)
+    assumed = not stock or d.job.model.sheets[stock].size is None
+    cutter = cutter_of(d)
+    tried = []
+    for room in rooms_on(d, stock, [piece.box for piece in pieces]):
+        fits = [piece for piece in pieces if room.takes(piece.box)]
+        tried.append((room, pack([piece.box for piece in fits], room.inside, room.gap)))
+    room, packed = min(tried, key=lambda way: (math.ceil(len(way[1]) / way[0].blanks), len(way[1])))
     sheets = tuple(
-        _plan(i, fits, places, edge, (length, width), cutter) for i, places in enumerate(packed, 1)
+        _plan(i, fits, places, room.edge, room.size, cutter) for i, places in enumerate(packed, 1)
     )
-    unplaced = tuple(
-        _unplaced(piece, stock or material, edge, (length, width)) for piece in too_large.values()
-    )
-    return Layout(stock, material, length, width, given is None, cutter, gap, edge, sheets,
-                  unplaced, tuple(pieces))  # fmt: skip
-
-
-def _unplaced(
-    piece: Piece, stock: str, edge: tuple[float, float], has: tuple[float, float]
-) -> Unplaced:
-    """The smaller of the sheets that would do, lying either way, in whole mm and a hair above."""
-    sizes = [piece.box.size(turned) for turned in piece.box.ways]
-    ways = [(math.ceil(a + 2 * edge[0] + HAIR), math.ceil(b + 2 * edge[1] + HAIR))
-            for a, b in sizes]  # fmt: skip
-    length, width = min(ways, key=lambda way: (way[0] * way[1], way))
-    return Unplaced(*piece.name[:2], stock, (float(length), float(width)), has)
+    return Layout(
+        stock, material, *room.size, assumed, cutter, room.gap, room.edge, sheets,
+        not_placed(pieces, room, stock or material), tuple(pieces), room.sheet, room.blanks,
+    )  # fmt: skip
 
 
 def _plan(

@@ -3,12 +3,23 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import assert_never
 
+from jigs.making.blanks import (
+    KERF,
+    SPARE,
+    Sizes,
+    along_grain,
+    blank_of,
+    ring_block,
+    rough_block,
+    rough_size,
+)
+from jigs.making.holding import half_bore
 from jigs.making.masses import sizes_of
-from jigs.making.work import pieces_of
+from jigs.making.work import pieces_of, thickness_of, works_of
 from jigs.model.outline import Outline
 from jigs.model.part import (
     Board,
@@ -21,14 +32,8 @@ from jigs.model.part import (
     Stack,
     Strip,
 )
+from jigs.shop.making import routing_cutter
 from jigs.sizing import Design, Jig
-
-ROUGH = (10.0, 6.0, 3.0)
-"""mm that a board is longer, wider and thicker before it is planed and trimmed. Common practice,
-no source."""
-
-KERF = 3.0
-"""mm of a saw, where a block is ripped. Common practice, no source."""
 
 CUT_FROM_BAR = ("threaded rod", "dowel")
 """Families that are bought as bars and cut to length."""
@@ -36,7 +41,10 @@ CUT_FROM_BAR = ("threaded rod", "dowel")
 
 @dataclass(frozen=True, slots=True)
 class CutRow:
-    """One line of the cut list; sizes in mm, finished; `rough` = (length, width, thickness)."""
+    """One line of the cut list; sizes in mm, finished.
+
+    `rough` = the blank as it is sawn, (length, width, thickness); `planed` = its thickness then.
+    """
 
     jig: str
     part: str
@@ -49,8 +57,9 @@ class CutRow:
     width: float
     thickness: float
     grain: str = ""
-    rough: tuple[float, float, float] | None = None
+    rough: Sizes | None = None
     note: str = ""
+    planed: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,20 +88,49 @@ def cut_rows(d: Design) -> Iterator[CutRow]:
         for part in jig.parts.values():
             row = _cut_row(jig.name, part, pieces_of(jig, part))
             if row is not None:
-                yield _glued_up(d, row)
+                yield _glued_up(d, _one_strip(_board_row(d, jig, part, row)))
         for row in ripped_blocks(jig):
             yield _glued_up(d, row)
 
 
+def _board_row(d: Design, jig: Jig, part: Part, row: CutRow) -> CutRow:
+    """Gives a part of board its blank, which depends on whether it is routed."""
+    if not isinstance(part.made, Board):
+        return row
+    making = d.job.model.making
+    cutter = routing_cutter(d.job.machine, making)
+    (work,) = works_of(jig.name, part, row.quantity, making, cutter, thickness_of(d, part))
+    blank = blank_of(part, work.made_by == "router", work.cutter.diameter)
+    row = replace(row, rough=blank.rough, planed=blank.planed[2])
+    if blank.small:
+        small = " x ".join(f"{mm:g}" for mm in blank.small)
+        row = _noted(row, f"turned or cut with a plug cutter, {small} mm rough will do")
+    return row
+
+
+def _one_strip(row: CutRow) -> CutRow:
+    """Says how long one strip is for several pieces that are alike, with the saw cuts between."""
+    if row.rough is None or row.quantity == 1:
+        return row
+    length, width, thickness = row.rough
+    strip = row.quantity * length + (row.quantity - 1) * KERF
+    return _noted(row, f"all {row.quantity} from one strip of {strip:g} x {width:g} x "
+                       f"{thickness:g} mm rough")  # fmt: skip
+
+
 def _glued_up(d: Design, row: CutRow) -> CutRow:
-    """Says so where a blank is thicker than the boards that the user can get."""
+    """Says so where a planed blank is thicker than the boards that the user can get."""
     thickest = [b.thickest for b in d.job.model.boards.values()
                 if b.thickest and b.wood.casefold() == row.material.casefold()]  # fmt: skip
-    if row.rough is None or not thickest or row.rough[2] <= max(thickest):
+    if not thickest or row.planed <= max(thickest):
         return row
-    layers = math.ceil(row.rough[2] / max(thickest))
+    layers = math.ceil(row.planed / max(thickest))
     told = f"glue up from {layers} boards, joints along the grain: none is over {max(thickest):g}"
-    return replace(row, note="; ".join(filter(None, (row.note, f"{told} mm thick"))))
+    return _noted(row, f"{told} mm thick")
+
+
+def _noted(row: CutRow, told: str) -> CutRow:
+    return replace(row, note="; ".join(filter(None, (row.note, told))))
 
 
 def _cut_row(jig: str, part: Part, quantity: int) -> CutRow | None:
@@ -102,11 +140,11 @@ def _cut_row(jig: str, part: Part, quantity: int) -> CutRow | None:
     sizes = sizes_of(part)
     along = sorted(sizes.values(), reverse=True)
 
-    def row(how: str, material: str, size: list[float], stock: str = "", grain: str = "",
-            rough: tuple[float, float, float] | None = None, note: str = "",
-            times: int = 1) -> CutRow:  # fmt: skip
+    def row(how: str, material: str, size: Sequence[float], stock: str = "", grain: str = "",
+            rough: Sizes | None = None, note: str = "", times: int = 1) -> CutRow:  # fmt: skip
         return CutRow(jig, part.id, part.title, quantity * times, how, material, stock,
-                      size[0], size[1], size[2], grain, rough, note)  # fmt: skip
+                      size[0], size[1], size[2], grain, rough, note,
+                      size[2] if rough else 0.0)  # fmt: skip
 
     flat = sorted((sizes["x"], sizes["y"]), reverse=True)
     match made:
@@ -119,11 +157,10 @@ def _cut_row(jig: str, part: Part, quantity: int) -> CutRow | None:
             return row("stack", made.material, [*flat, one], made.stock, note=note,
                        times=made.slices)  # fmt: skip
         case Board():
-            size = _along_grain(sizes, made.grain)
-            return row("board", made.wood, size, grain=f"along the length (part's {made.grain})",
-                       rough=rough_size(size))  # fmt: skip
+            size = along_grain(sizes, made.grain)
+            return row("board", made.wood, size, grain=f"along the length (part's {made.grain})")
         case Strip():
-            size = [part.thickness, *flat]
+            size = (part.thickness, flat[0], flat[1])
             return row("strip", made.wood, size, grain="along the length", rough=rough_size(size))
         case Print():
             return row("print", made.material, along)
@@ -132,11 +169,6 @@ def _cut_row(jig: str, part: Part, quantity: int) -> CutRow | None:
             return row("lining", made.material, [made.strip_length, made.strip_width, liner],
                        note=f"strip {made.strip_length:.1f} mm long, bent into place")  # fmt: skip
     assert_never(made)
-
-
-def rough_size(size: list[float]) -> tuple[float, float, float]:
-    """Blank for a planed board or strip: length, width and thickness with their allowances, mm."""
-    return (size[0] + ROUGH[0], size[1] + ROUGH[1], size[2] + ROUGH[2])
 
 
 def ripped_blocks(jig: Jig) -> Iterator[CutRow]:
@@ -155,41 +187,32 @@ def _block(jig: str, one: Part, two: Part) -> CutRow:
     assert isinstance(one.made, Board)
     assert one.outline is not None
     assert two.outline is not None
-    boxes = [one.outline.bounds, two.outline.bounds]
-    low, high = sorted(boxes, key=lambda b: b[1])
-    gap = high[1] - low[3]
-    # Where the gap is less than the kerf, the block is as much wider.
-    between = max(gap, KERF)
-    sizes = {
-        "x": max(b[2] for b in boxes) - min(b[0] for b in boxes),
-        "y": high[3] - low[1] + between - gap,
-        "z": max(one.thickness, two.thickness),
-    }
-    size = _along_grain(sizes, one.made.grain)
-    cuts = "one cut" if gap < 2 * KERF else "two cuts"
+    bore = half_bore(one.outline)
+    assert bore is not None
+    block = ring_block((one.outline.bounds, two.outline.bounds), max(one.thickness, two.thickness),
+                       bore.centre)  # fmt: skip
+    grain = one.made.grain
+    x, y, z = block.finished
+    size = along_grain({"x": x, "y": y, "z": z}, grain)
+    cuts = "one cut" if block.gap < 2 * KERF else "two cuts"
     return CutRow(
         jig, f"{one.id} + {two.id}", f"block for {one.title} and {two.title}", 1, "block",
-        one.made.wood, "", size[0], size[1], size[2],
-        f"along the length (part's {one.made.grain})", rough_size(size),
-        f"instead of two boards: bore it whole, then rip out the {gap:.1f} mm between the halves, "
-        f"{cuts} of a {KERF:g} mm saw; plane to the lines",
+        one.made.wood, "", *size, f"along the length (part's {grain})", rough_block(block, grain),
+        f"instead of two boards: {SPARE:g} mm longer at both ends, crosscut off last; bore it "
+        f"whole, then rip out the {block.gap:.1f} mm between the halves, {cuts} of a {KERF:g} mm "
+        f"saw; plane to the lines; in mm, of the planed block: {block.places}",
+        planed=size[2],
     )  # fmt: skip
 
 
 def _hollow(part: Part) -> tuple[float, float, float] | None:
-    """Centre and radius of the arc that hollows a part's outline, to 0.001 mm."""
+    """Centre and diameter of a part's half bore, to 0.001 mm."""
     assert part.outline is not None
-    arcs = [side for side in part.outline.sides if side.bulge < 0]
-    if len(arcs) != 1:
+    bore = half_bore(part.outline)
+    if bore is None:
         return None
-    (x, y), r = arcs[0].centre, arcs[0].radius
-    return (round(x, 3) + 0.0, round(y, 3) + 0.0, round(r, 3))
-
-
-def _along_grain(sizes: dict[str, float], grain: str) -> list[float]:
-    """Length along the grain, then the greater and the lesser of the others."""
-    rest = sorted((mm for axis, mm in sizes.items() if axis != grain), reverse=True)
-    return [sizes[grain], *rest]
+    (x, y), wide = bore.centre, bore.diameter
+    return (round(x, 3) + 0.0, round(y, 3) + 0.0, round(wide, 3))
 
 
 def _lining_thickness(outline: Outline, strip: float) -> float:

@@ -7,6 +7,7 @@ Made parts come out within half a part in a hundred of their solids.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from jigs import tables
@@ -83,6 +84,13 @@ def mass_rows(d: Design) -> list[MassRow]:
                 made += mass * pieces_of(jig, part)
         rows.append(MassRow(jig.name, made, bought, tuple(unknown)))
     return rows
+
+
+def total_of(rows: Sequence[MassRow]) -> MassRow:
+    """All jigs together, kg, as a row that is called `total`."""
+    unknown = dict.fromkeys(f"{row.jig}: {title}" for row in rows for title in row.not_counted)
+    return MassRow("total", math.fsum(row.made for row in rows),
+                   math.fsum(row.bought for row in rows), tuple(unknown))  # fmt: skip
 
 
 def part_mass(part: Part) -> float | None:

@@ -34,8 +34,13 @@ DOWEL_OUT = 12.0
 DOWEL_IN = 8.0
 """mm that the dowels stand in the spoilboard. Common practice, no source."""
 BEYOND_FLUTES = 5.0
-"""mm that a part may be thicker than the flutes are long: the shank follows in the kerf."""
-ASSUMED_FLUTES = 22.0
+"""mm that a board may be thicker than the flutes are long and still be planned for the router: a
+shank that is thinner follows in the kerf, and a check asks for longer flutes where it is not. What
+is thicker still is sawn and bored. Common practice, no source."""
+THINNER_SHANK = 0.2
+"""mm by which a shank is thinner than its cutter, so that it does not rub in the kerf. Common
+practice, no source."""
+ASSUMED_FLUTES = 25.0
 """mm, of a 6 mm cutter that is still to be bought. Assumed."""
 _SAME = 1e-6
 
@@ -205,7 +210,7 @@ def _work(
     """One blank's work. `part` is the blank: of a stack the slice."""
     assert part.outline is not None
     assert isinstance(part.made, Sheet | Stack | Board)
-    routed = not isinstance(part.made, Board) or _reaches(cutter, thickness)
+    routed = not is_sawn(part, thickness, cutter.flute_length)
     clampings = clampings_of(part)
     turned = len(clampings) > 1
     axis = (part.outline.bounds[1] + part.outline.bounds[3]) / 2 if turned else 0.0
@@ -216,7 +221,7 @@ def _work(
             up,
             _numbered(
                 [
-                    *_dowel_steps(dowels, thickness, cutter, again=i > 0),
+                    *_dowel_steps(dowels, thickness, again=i > 0),
                     *_steps(part, up, cuts, cutter, axis, through),
                     *([_outline_step(part.outline, up, axis, through)] if i == turned else []),
                 ]
@@ -241,8 +246,17 @@ def _work(
     )  # fmt: skip
 
 
-def _reaches(cutter: RoutingCutter, thickness: Limits) -> bool:
-    return thickness.most <= cutter.flute_length + BEYOND_FLUTES + _SAME
+def is_sawn(part: Part, thickness: Limits, flute_length: float) -> bool:
+    """Is it a board too thick to be routed? Lengths in mm."""
+    beyond = thickness.most > flute_length + BEYOND_FLUTES + _SAME
+    return isinstance(part.made, Board) and beyond
+
+
+def reach_of(cutter: Cutter) -> float:
+    """How deep a cutter goes into its own kerf, mm: its flutes, or a thin shank held two deep."""
+    if cutter.shank > cutter.diameter - THINNER_SHANK + _SAME:
+        return cutter.flute_length
+    return max(cutter.flute_length, cutter.length - 2 * cutter.shank)
 
 
 def _dowels(
@@ -255,17 +269,19 @@ def _dowels(
 
 
 def _dowel_steps(
-    dowels: Sequence[tuple[float, float, float]], thickness: Limits, cutter: RoutingCutter,
-    again: bool,
-) -> list[Step]:  # fmt: skip
-    """Both dowel holes; in the second clamping they are there already and depth is 0."""
+    dowels: Sequence[tuple[float, float, float]], thickness: Limits, again: bool
+) -> list[Step]:
+    """Both dowel holes; in the second clamping they are there already and depth is 0.
+
+    They are drilled with any cutter: a dowel must fit, and they are deeper than flutes reach.
+    """
     found = []
     for side, (x, y, diameter) in zip(("left", "right"), dowels, strict=False):
         hole = Outline.circle(x, y, diameter)
         name = f"dowel {side}, already drilled: put it in" if again else f"dowel {side}"
         deep = 0.0 if again else thickness.most + DOWEL_IN
         found.append(Step(Layer.REGISTRATION, 0, name, "registration", hole, deep, not again,
-                          _tool(hole, cutter)))  # fmt: skip
+                          "drill"))  # fmt: skip
     return found
 
 

@@ -16,6 +16,7 @@ from jigs.making.drilling import COLUMNS, Drilled, drill_list
 from jigs.making.engraving import DEPTH as ENGRAVED
 from jigs.making.engraving import Engraving, engrave
 from jigs.making.work import FaceWork, Layer, Step, Work, pieces_of, works
+from jigs.model.outline import Outline
 from jigs.model.part import Board
 from jigs.outputs.dxf import Line, write_outline_dxf
 from jigs.publish import Publication
@@ -31,26 +32,32 @@ SCALE_TICK = 3.0
 _DIGITS = 9
 
 
-def write_cut_files(d: Design, out: Publication) -> None:
+def write_cut_files(d: Design, out: Publication, checks: str = "not asked") -> None:
     """One DXF for each face that is worked, a side file for each part, and the drill list."""
     revision = f"REV {d.job.model.revision}"
     for work in works(d):
-        engraved = None
+        engraved: Engraved = None
         if d.job.model.making.engrave == "marks":
             engraved = engraving_of(work, revision)
         for face in work.faces:
             path = out.path(f"make/{work.jig}/{work.file(face)}")
             outlines = [(str(step.layer), step.outline) for step in face.steps]
             lines = [(str(Layer.SCALE), line) for line in scale_lines(face)]
-            if engraved and face is work.faces[-1]:
+            if isinstance(engraved, Engraving) and face is work.faces[-1]:
                 lines += [(str(Layer.MARKS), line) for line in _segments(engraved)]
             write_outline_dxf(outlines, path, lines)
-        text = json.dumps(side_file(work, engraved), indent=1, ensure_ascii=False, allow_nan=False)
+        text = json.dumps(
+            side_file(work, checks, engraved), indent=1, ensure_ascii=False, allow_nan=False
+        )
         out.write_text(f"make/{work.jig}/{work.name}.json", text + "\n")
     out.write_text(DRILL_LIST, drill_list_text(d))
 
 
-def engraving_of(work: Work, revision: str) -> Engraving | None:
+Engraved = Engraving | tuple[str, ...] | None
+"""Words as strokes; words that fit nowhere, to write by hand; or none wanted."""
+
+
+def engraving_of(work: Work, revision: str) -> Engraved:
     """What a part is, its marks and the job's revision, on the face that is cut last."""
     face = work.faces[-1]
     outline = next((s.outline for s in face.steps if s.layer is Layer.OUTLINE), None)
@@ -59,7 +66,26 @@ def engraving_of(work: Work, revision: str) -> Engraving | None:
     marks = [mark for mark in work.part.marks if mark not in work.part.title.upper()]
     words = (work.part.title.upper(), *marks, revision)
     busy = [s.outline for s in face.steps if s.layer is not Layer.OUTLINE]
-    return engrave(outline, busy, words)
+    for other in work.faces[:-1]:
+        busy += [_turned_over(s.outline, work.axis_y) for s in other.steps if s.through]
+    return engrave(outline, busy, words) or words
+
+
+def _turned_over(outline: Outline, axis: float) -> Outline:
+    return Outline.of([(x, 2 * axis - y, -bulge) for x, y, bulge in outline.vertices])
+
+
+def _engraved(work: Work, engraved: Engraved) -> dict[str, Any] | None:
+    if engraved is None:
+        return None
+    if isinstance(engraved, tuple):
+        return {"by hand, there is no room to engrave": list(engraved)}
+    return {
+        "file": work.file(work.faces[-1]),
+        "layer": str(Layer.MARKS),
+        "words": list(engraved.words),
+        "depth": ENGRAVED,
+    }
 
 
 def _segments(engraving: Engraving) -> list[Line]:
@@ -87,10 +113,11 @@ def scale_lines(face: FaceWork) -> list[Line]:
     ]
 
 
-def side_file(work: Work, engraved: Engraving | None = None) -> dict[str, Any]:
+def side_file(work: Work, checks: str = "not asked", engraved: Engraved = None) -> dict[str, Any]:
     """Plain data of the side file; lengths in mm."""
     grain = work.part.made.grain if isinstance(work.part.made, Board) else None
     return {
+        "checks": checks,
         "part": work.name,
         "jig": work.jig,
         "title": work.part.title,
@@ -120,14 +147,7 @@ def side_file(work: Work, engraved: Engraving | None = None) -> dict[str, Any]:
         else None,
         "faces": [_face(work, face) for face in work.faces],
         "drill": [_drilled(hole) for hole in work.drill],
-        "engraving": {
-            "file": work.file(work.faces[-1]),
-            "layer": str(Layer.MARKS),
-            "words": list(engraved.words),
-            "depth": ENGRAVED,
-        }
-        if engraved
-        else None,
+        "engraving": _engraved(work, engraved),
         "eased": _mm(work.part.eased),
         "marks": list(work.part.marks),
         "hold": list(work.hold),

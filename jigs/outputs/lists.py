@@ -6,8 +6,9 @@ import csv
 import io
 from collections.abc import Iterable, Sequence
 
-from jigs.making.lists import KERF, CutRow, HardwareRow, cut_rows, hardware_rows
-from jigs.making.masses import mass_rows
+from jigs.making.blanks import KERF
+from jigs.making.lists import CutRow, HardwareRow, cut_rows, hardware_rows
+from jigs.making.masses import mass_rows, total_of
 from jigs.publish import Publication
 from jigs.sizing import Design
 from jigs.units import Units, format_length
@@ -33,10 +34,11 @@ def write_lists(d: Design, out: Publication) -> None:
     units = d.job.model.units
     out.write_text(CUT_LIST, cut_list(list(cut_rows(d)), units))
     out.write_text(HARDWARE, hardware_list(hardware_rows(d), units))
+    counted = mass_rows(d)
     masses = [
         (row.jig, f"{row.made:.2f}", f"{row.bought:.2f}", f"{row.total:.2f}",
          "; ".join(row.not_counted))
-        for row in mass_rows(d)
+        for row in (*counted, total_of(counted))
     ]  # fmt: skip
     out.write_text(MASSES, _csv(_MASS_COLUMNS, masses))
 

@@ -37,6 +37,12 @@ def verdict_of(findings: Sequence[Finding]) -> Verdict:
     return Verdict.MET
 
 
+def told(findings: Sequence[Finding]) -> str:
+    """The verdict in the words that stand in files: loud where something is not met."""
+    verdict = verdict_of(findings)
+    return "NOT MET: see the report" if verdict is Verdict.NOT_MET else str(verdict)
+
+
 def report_name(findings: Sequence[Finding]) -> str:
     """Name of the report file: it says NOT MET where something is."""
     return "report NOT MET.json" if verdict_of(findings) is Verdict.NOT_MET else "report.json"

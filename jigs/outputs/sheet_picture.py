@@ -7,7 +7,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from html import escape
 from itertools import groupby
 
-from jigs.making.layout import Layout, Placement, Rect, SheetPlan
+from jigs.making.layout import Layout, Placement, SheetPlan
+from jigs.making.rooms import WASTE, Rect
+from jigs.making.work import DOWEL_IN
 from jigs.model.outline import Outline
 
 _TINTS = ("#dfe8f2", "#f3e6cf", "#dcebdc", "#eee0ea", "#e6e6e6", "#f4dcd6")
@@ -27,6 +29,18 @@ _LARGEST, _SMALLEST = 15, 8
 def picture(layout: Layout, plan: SheetPlan, told: str) -> str:
     """The SVG of one sheet. Parameters: told = job and revision, above it."""
     return "\n".join(_Page(layout, plan).lines(told)) + "\n"
+
+
+def turning_over() -> tuple[str, ...]:
+    """How a part that is worked on both faces is made from a sheet, step by step."""
+    return (
+        "TURN OVER 1: cut the first face and its two dowel holes (black dots); saw the blank out "
+        f"along the dashed line, {WASTE:g} mm outside the outline.",
+        "TURN OVER 2: drill two dowel holes of the same distance into a fresh place of the "
+        f"spoilboard, {DOWEL_IN:g} mm deep; set the zero of the second file on them.",
+        "TURN OVER 3: turn the blank over onto the dowels, left stays left; screw its waste down "
+        "outside the keep-out; cut the second face and the outline.",
+    )
 
 
 class _Page:
@@ -66,25 +80,31 @@ class _Page:
         yield "</svg>"
 
     def _title(self) -> str:
-        return f"sheet {self.layout.name}, {self.plan.number} of {len(self.layout.sheets)}"
+        what = "blank" if self.layout.sawn_first else "sheet"
+        return f"{what} {self.layout.name}, {self.plan.number} of {len(self.layout.sheets)}"
 
     def _facts(self) -> str:
         layout, plan = self.layout, self.plan
+        whole = f"{layout.whole[0]:g} × {layout.whole[1]:g} mm"
+        blanks = f"{whole} sawn into blanks of " if layout.sawn_first else ""
         guess = " (assumed: the job gives no size)" if layout.assumed else ""
         return (
-            f"{layout.material}, {layout.length:g} × {layout.width:g} mm{guess}; "
+            f"{layout.material}, {blanks}{layout.length:g} × {layout.width:g} mm{guess}; "
             f"{len(plan.placements)} pieces, {100 * plan.share_used:.0f} % of it used; "
-            f"cutter {layout.cutter:g} mm, {layout.gap:g} mm between outlines; "
-            "origin lower left, x to the right"
+            f"cutter {layout.cutter:g} mm, {layout.gap:g} mm between outlines"
         )
 
     def _key(self) -> Iterator[str]:
-        yield "Crosses: screws that hold the sheet down, clear of the cutter. Small circles: bores."
+        if self.layout.sawn_first:
+            yield f"Blank: {self.layout.sawn_first}."
+        yield (
+            "Origin lower left, x to the right. Crosses: screws that hold it down, clear of the "
+            "cutter. Small circles: bores."
+        )
         if any(placed.turned_over for placed in self.plan.placements):
-            yield (
-                "TURN OVER: cut this face, saw out along the dashed line, turn it over on two "
-                "dowels (black dots), cut the other face and the outline."
-            )
+            yield from turning_over()
+        for lost in self.layout.unplaced:
+            yield f"NOT PLACED: {lost.jig}: {lost.part}: {lost.remedy}."
         for number, placed in self.small.values():
             yield f"{number} = {placed.jig}: {self._name(placed)}"
 

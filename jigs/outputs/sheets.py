@@ -1,7 +1,8 @@
 """Cut file, side file and picture of every sheet, and the fit coupons that are cut first.
 
 What is worked on its first face only is cut out of the sheet. What must be turned over is cut on
-its first face and sawn out with its waste; its other file finishes it on the two dowels.
+its first face and sawn out with its waste; its other file finishes it on the two dowels, in a fresh
+place of the spoilboard. A sheet larger than the machine reaches is sawn into blanks first.
 """
 
 from __future__ import annotations
@@ -14,11 +15,11 @@ from typing import Any
 
 from jigs.making.coupon import Coupon, Ladder, coupons
 from jigs.making.layout import Layout, Placement, SheetPlan, lay_out
-from jigs.making.work import Layer, Step
+from jigs.making.work import DOWEL_IN, Layer, Step, Work
 from jigs.model.outline import Outline
 from jigs.outputs import cut_files
 from jigs.outputs.dxf import write_outline_dxf
-from jigs.outputs.sheet_picture import picture
+from jigs.outputs.sheet_picture import picture, turning_over
 from jigs.publish import Publication
 from jigs.sizing import Design
 
@@ -111,6 +112,13 @@ def side_file(layout: Layout, plan: SheetPlan) -> dict[str, Any]:
         "material": layout.material,
         "size": [layout.length, layout.width],
         "size assumed": layout.assumed,
+        "whole sheet": list(layout.whole),
+        "sawn first": layout.sawn_first or None,
+        "not placed": [
+            {"jig": lost.jig, "part": lost.part, "what would do": lost.remedy}
+            for lost in layout.unplaced
+        ],
+        "turning over": list(turning_over()) if any(p.turned_over for p in plan.placements) else [],
         "cutter diameter": layout.cutter,
         "least between outlines": layout.gap,
         "share used": round(plan.share_used, 4),
@@ -138,6 +146,18 @@ def _part(layout: Layout, placed: Placement) -> dict[str, Any]:
         if placed.turned_over
         else None,
         "saw out": [round(v, 3) for v in layout.blank(placed)] if placed.turned_over else None,
+        "second zero": _second_zero(work) if placed.turned_over else None,
+    }
+
+
+def _second_zero(work: Work) -> dict[str, Any]:
+    """Where the second file's own origin lies: its dowels in its own coordinates, mm."""
+    (left, right) = work.registration
+    return {
+        "dowels in the second file": [list(left[:2]), list(right[:2])],
+        "dowel diameter": left[2],
+        "from dowel to dowel": round(right[0] - left[0], 6),
+        "deep in the spoilboard": DOWEL_IN,
     }
 
 

@@ -9,9 +9,9 @@ from jigs.publish import Publication
 from jigs.sizing import Design
 
 
-def write_workshop(d: Design, out: Publication) -> None:
+def write_workshop(d: Design, out: Publication, checks: str) -> None:
     """Cut files, side files, drill list, sheets laid out, coupons, cut list, hardware, masses."""
-    write_cut_files(d, out)
+    write_cut_files(d, out, checks)
     write_sheets(d, out)
     write_coupons(d, out)
     write_lists(d, out)

@@ -56,8 +56,9 @@ class Case:
         self.ready()
         begun = time.perf_counter()
         process = subprocess.Popen(
-            self.command, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, env=environment
-        )
+            self.command, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, env=environment,
+            cwd=environment["PYTHONPATH"],  # `-m jigs` looks where it stands before anywhere else
+        )  # fmt: skip
         assert process.stderr is not None
         said = process.stderr.read().decode()
         _, status, usage = os.wait4(process.pid, 0)

@@ -9,14 +9,16 @@ from shapely import Polygon
 
 from jigs.checks.make import check_make
 from jigs.making.as_cut import bounds_of, crossings, holds, wood_between
+from jigs.making.layout import lay_out
+from jigs.making.work import works
 from jigs.model.outline import Outline
 from jigs.reading.job import Job
 from jigs.sizing import design
-from jigs.units import Limits
+from jigs.units import Interval, Limits
 
 SMALL_ENOUGH = "the cutter is small enough for every pocket"
 CORNERS = "the cutter reaches every inside corner"
-FLUTES = "flutes reach through the sheet"
+FLUTES = "flutes reach through sheet and board"
 BETWEEN = "wood between cuts and to the edge"
 UNDER = "wood left under grooves and recesses"
 ON_SHEET = "parts lie on their sheet"
@@ -45,6 +47,10 @@ def with_sheet(d, **fields):
     return changed(d, sheets=sheets)
 
 
+def with_relief(d, relief):
+    return changed(d, making=d.job.model.making.model_copy(update={"corner_relief": relief}))
+
+
 def with_cutter(d, **fields):
     """The allotment's straight cutter, changed."""
     straight = d.job.machine.cutters["straight 6"].model_copy(update=fields)
@@ -52,9 +58,12 @@ def with_cutter(d, **fields):
     return changed(d, machine=d.job.machine.model_copy(update={"cutters": cutters}))
 
 
-@pytest.mark.parametrize("name", ["allotment", "skittles"])
-def test_shipped_jobs_are_met(designs, name):
-    findings = check_make(designs(name))
+@pytest.mark.parametrize("name", ["allotment", "skittles", "stool"])
+@pytest.mark.parametrize("relief", ["overrun", "dog-bone", "T-bone"])
+def test_shipped_jobs_are_met(designs, name, relief):
+    d = designs(name)
+    findings = check_make(with_relief(d, relief))
+    assert {GO_IN, FILL, FLUTES} <= {f.check for f in findings}
     assert failing(findings) == {}
     assert {f.group for f in findings} == {"make"}
     for jig in {f.of for f in findings}:
@@ -63,11 +72,12 @@ def test_shipped_jobs_are_met(designs, name):
 
 def test_figures_of_the_allotment_by_hand(allotment):
     findings = check_make(allotment)
-    # Flutes 25; sheet 17.8 at most, 0.3 into the spoilboard.
+    # Flutes 25; the clamp's knob is of a board of 25, the ring's pad of one of 20.
     assert found(findings, "clamp", FLUTES).value == 25
-    assert found(findings, "clamp", FLUTES).limit == pytest.approx(17.8 + 0.3)
-    # Sheet 1220 x 610; base 159.4 x 240; margins 10 and a cutter of 6 all round.
-    assert found(findings, "clamp", ON_SHEET).value == pytest.approx(610 - 159.4 - 32)
+    assert found(findings, "clamp", FLUTES).limit == pytest.approx(25)
+    assert found(findings, "ring", FLUTES).limit == pytest.approx(20)
+    # Travel 510 less a cutter of 6; base 159.4 x 240 with waste of 28 - (4 + 6) on both sides.
+    assert found(findings, "clamp", ON_SHEET).value == pytest.approx(510 - 6 - (159.4 + 36))
     # Fence slots 6.4 wide, and 0.1 of room.
     assert found(findings, "clamp", SMALL_ENOUGH).limit == pytest.approx(6.3)
     # Shelf dado 17.9 wide; sheet 17.4 at the thinnest. The key fits without play.
@@ -83,11 +93,44 @@ def test_figures_of_the_allotment_by_hand(allotment):
 
 
 def test_short_flutes_and_a_thin_shank(allotment):
-    short = with_cutter(allotment, flute_length=17.0)
-    finding = failing(check_make(short))["clamp", FLUTES]
-    assert finding.margin == pytest.approx(17 - 18.1)
+    """Sheet 17.8 at most, 0.3 into the spoilboard; knob of 25 and pad of 20 are sawn below 20
+    and 15 of flutes."""
+    short = with_cutter(allotment, flute_length=14.9)
+    findings = check_make(short)
+    finding = failing(findings)["clamp", FLUTES]
+    assert finding.margin == pytest.approx(14.9 - 18.1)
     assert "18.1 mm would do" in finding.why
-    assert failing(check_make(with_cutter(short, shank=5.0))) == {}
+    assert any(
+        t.startswith("pad of the jack, 20 mm") for t in found(findings, "ring", FLUTES).assumes
+    )
+    # 60 long, of which two shanks of 5.8 are held.
+    assert failing(check_make(with_cutter(short, shank=5.8))) == {}
+    rubbing = failing(check_make(with_cutter(short, shank=5.81)))
+    assert rubbing.keys() == {(jig, FLUTES) for jig in ("clamp", "ring", "gauge")}
+
+
+def test_a_board_thicker_than_the_flutes_needs_a_thin_shank(allotment):
+    """What the works plan for the router, up to 5 mm beyond the flutes, the check judges."""
+    short = with_cutter(allotment, flute_length=20.0)
+    assert {w.name: w.made_by for w in works(short)}["knob_M8"] == "router"
+    finding = failing(check_make(short))["clamp", FLUTES]
+    assert finding.margin == pytest.approx(20 - 25)
+    assert "25.0 mm would do" in finding.why
+    assert "25 mm at most" in finding.governs
+    thin = with_cutter(short, shank=5.8)
+    assert failing(check_make(thin)) == {}
+    assert found(check_make(thin), "clamp", FLUTES).value == pytest.approx(60 - 2 * 5.8)
+
+
+def test_works_and_check_agree_on_what_is_sawn(designs):
+    """A board is either told as sawn or judged, and the works say the same of it."""
+    for name in ("allotment", "skittles", "stool"):
+        d = designs(name)
+        told = [line for f in check_make(d) if f.check == FLUTES for line in f.assumes]
+        sawn = [w for w in works(d) if w.made_by != "router"]
+        assert len(told) == len(sawn) > 0
+        for work in sawn:
+            assert any(line.startswith(f"{work.part.title}, ") for line in told), work.name
 
 
 def test_no_cutter_small_enough_names_the_one_that_would_do(allotment):
@@ -107,16 +150,31 @@ def test_no_straight_cutter_is_an_assumption_that_is_told(allotment):
 
 
 def test_a_part_larger_than_its_sheet(allotment):
-    small = failing(check_make(with_sheet(allotment, size=(300.0, 260.0))))
-    # Clamp: 240 and 159.4 go on, with 32 for margins and cutter. Ring: board 309 x 218.
+    small = failing(check_make(with_sheet(allotment, size=(350.0, 300.0))))
+    # Strips 33 and 16 on each side. Ring: board 309 x 218 with 18 of waste on each side.
     assert set(small) == {("ring", ON_SHEET)}
-    assert small["ring", ON_SHEET].value == pytest.approx(300 - 309 - 32)
-    assert "341 × 250 mm would do" in small["ring", ON_SHEET].why
+    assert small["ring", ON_SHEET].value == pytest.approx(350 - 66 - (309 + 36))
+    assert "412 × 287 mm would do" in small["ring", ON_SHEET].why
 
 
 def test_a_sheet_without_a_size_is_not_compared(allotment):
     findings = check_make(with_sheet(allotment, size=None))
     assert ON_SHEET not in {f.check for f in findings}
+
+
+def test_a_part_that_the_machine_cannot_reach_round(allotment):
+    """Travel 300 x 250: no sheet helps, sized or not; the layout leaves the same parts out."""
+    travel = allotment.job.machine.travel
+    short = travel.model_copy(update={"x": Interval(0, 300), "y": Interval(0, 250)})
+    machine = allotment.job.machine.model_copy(update={"travel": short})
+    for d in (changed(allotment, machine=machine),
+              changed(with_sheet(allotment, size=None), machine=machine)):  # fmt: skip
+        finding = failing(check_make(d))["ring", ON_SHEET]
+        # Turned: board 345 long in 300 - 6.
+        assert finding.value == pytest.approx(300 - 6 - 345, abs=1)
+        assert "needs a machine" in finding.why
+        left_out = {u.jig for layout in lay_out(d) for u in layout.unplaced}
+        assert left_out == {of for of, check in failing(check_make(d)) if check == ON_SHEET}
 
 
 def test_a_thickness_that_no_groove_serves(allotment):
@@ -125,6 +183,24 @@ def test_a_thickness_that_no_groove_serves(allotment):
     finding = failing(check_make(wild))["clamp", FILL]
     assert finding.value == pytest.approx(0.9)
     assert "shoulder the tongues" in finding.why
+
+
+def test_a_tolerance_that_no_dado_serves_is_not_mended_by_a_narrower_one(allotment):
+    """17.6 ± 0.9: the dado is 18.6 for the thickest, 1.9 of play at 16.7. (0.7 - 0.1) / 2 = 0.3."""
+    wild = with_sheet(allotment, measured=Limits(16.7, 17.6, 18.5))
+    findings = check_make(wild)
+    for jig in ("clamp", "ring"):
+        finding = failing(findings)[jig, FILL]
+        assert finding.value == pytest.approx(1.9)
+        assert finding.levers == ()
+        assert "± 0.90" in finding.why
+        assert "± 0.30 would do" in finding.why
+        assert found(findings, jig, GO_IN).verdict == "met"
+    # 0.64 in all: a dado in steps of 0.1 mm is too wide at 18.0 or keeps 17.92 out at 17.9.
+    nearly = with_sheet(allotment, measured=Limits(17.28, 17.6, 17.92))
+    assert failing(check_make(nearly))["clamp", FILL].levers == ()
+    tame = with_sheet(allotment, measured=Limits(17.3, 17.6, 17.9))
+    assert {f.verdict for f in check_make(tame) if f.check in (GO_IN, FILL)} == {"met"}
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Point, Polygon
 
-from jigs.making.as_cut import left_standing, narrowest, reachable
+from jigs.making.as_cut import clear_between, left_standing, narrowest, reachable
 from jigs.model.outline import QUARTER_TURN, Outline
 from jigs.model.relief import pocket_for_square
 
@@ -106,6 +106,25 @@ def test_a_notch_and_a_hollow_in_an_edge():
 )
 def test_narrowest_width(outline, width):
     assert narrowest(outline, True) == pytest.approx(width)
+
+
+@pytest.mark.parametrize("relief", ["overrun", "dog-bone", "T-bone"])
+@pytest.mark.parametrize("along", ["x", "y"])
+def test_the_clear_width_of_a_groove_leaves_its_ears_out(relief, along):
+    """A groove 80 x 17.9 at (3, 4), lying or standing, measured between its long sides."""
+    w, h = (80.0, 17.9) if along == "x" else (17.9, 80.0)
+    groove = clear_between(pocket_for_square(3, 4, 3 + w, 4 + h, 3, relief, along=along))
+    assert groove.across == pytest.approx((0, 1) if along == "x" else (1, 0), abs=1e-12)
+    start = 4 if along == "x" else 3
+    assert (groove.low, groove.high) == pytest.approx((start, start + 17.9))
+
+
+def test_clear_between_of_a_slanting_slot_and_of_what_has_no_straight_sides():
+    slot = clear_between(Outline.slot((3, 1), (20, 15), 6.4))
+    assert slot.high - slot.low == pytest.approx(6.4)
+    assert abs(slot.across[0] * 17 + slot.across[1] * 14) < 1e-9
+    assert clear_between(Outline.circle(0, 0, 9)) is None
+    assert clear_between(Outline.of([(0, 0), (40, 0), (20, 30)])) is None
 
 
 def test_a_wedge_has_no_width_and_a_neck_is_found():

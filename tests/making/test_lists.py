@@ -8,11 +8,14 @@ import math
 
 import pytest
 
+from jigs.making.blanks import ring_block
 from jigs.making.lists import CutRow, cut_rows, hardware_rows
-from jigs.making.masses import density_of, mass_rows, part_mass, part_volume
+from jigs.making.masses import density_of, mass_rows, part_mass, part_volume, total_of
+from jigs.making.work import works
 from jigs.model.outline import Outline
 from jigs.model.part import Board, Bought, Cut, Does, Face, Part, Print, Sheet
-from jigs.outputs.lists import cut_list, hardware_list
+from jigs.outputs.lists import MASSES, cut_list, hardware_list, write_lists
+from jigs.publish import Stamp, into
 from jigs.units import Units
 
 JOBS = ("allotment", "skittles", "stool")
@@ -36,7 +39,10 @@ def test_block_that_both_halves_are_ripped_from_by_hand(allotment):
     """41.5 behind the axis and 50.5 before it; the gap of 8.1 takes two cuts of 3 mm."""
     row = row_of(allotment, "ring", "fixed_half + moving_half")
     assert (row.length, row.width, row.thickness) == pytest.approx((158, 92, 40))
-    assert row.rough == pytest.approx((168, 98, 43))
+    assert row.rough == pytest.approx((158 + 2 * 40, 98, 43))
+    # Both halves are 79 wide to either side of the axis; 40 spare; 50.5 in front, 41.5 behind.
+    assert "119.00 from the left and 119.00 from the right end" in row.note
+    assert row.note.count("50.50 from the front and 41.50 from the back edge") == 2
     assert "8.1 mm" in row.note
     assert "two cuts" in row.note
 
@@ -52,6 +58,43 @@ def test_slices_and_quantities(allotment):
     assert (bar.length, bar.width, bar.thickness) == pytest.approx((95, 45, 17.6))
     assert row_of(allotment, "clamp", "rib").quantity == 4
     assert row_of(allotment, "clamp", "knob_M8").quantity == 6
+
+
+def test_blanks_are_the_same_in_the_cut_list_and_in_the_side_files(designs):
+    """Each rough size that the cut list has for a board stands in how that board is made."""
+    for name in JOBS:
+        told = {(w.jig, w.part.id): "\n".join(w.how) for w in works(designs(name))}
+        rows = [r for r in cut_rows(designs(name)) if r.made in ("board", "block")]
+        assert len(rows) >= 4
+        for row in rows:
+            for part in row.part.split(" + "):
+                rough = " x ".join(f"{mm:.2f}" for mm in row.rough)
+                assert f"rough {rough} (along the grain first)" in told[row.jig, part]
+            if row.made == "block":
+                places = row.note.split("planed block: ")[1]
+                assert places in told[row.jig, row.part.split(" + ")[0]]
+
+
+def test_blank_of_a_knob_by_hand(allotment):
+    """50 x 44.77 x 25 and 15 + 10 all round; 3 thicker when rough; five saw cuts between six."""
+    row = row_of(allotment, "clamp", "knob_M8")
+    assert row.rough == (100, 95, 28)
+    assert row.note == f"all 6 from one strip of {6 * 100 + 5 * 3} x 95 x 28 mm rough"
+
+
+def test_pad_is_smaller_where_it_is_turned(allotment):
+    """30 across and 25 all round is 80, more than a board of 45; the grain runs through its 20."""
+    row = row_of(allotment, "ring", "pad")
+    assert row.rough == (23, 80, 80)
+    assert "30 x 36 x 33 mm rough will do" in row.note
+    assert "glue up from 2 boards" in row.note
+
+
+def test_block_is_wider_where_the_saw_takes_more_than_the_gap():
+    """Halves 20 deep, 1 apart: 3 of kerf between, so 43 wide, ripped and bored in the middle."""
+    block = ring_block(((-50, 0.5, 50, 20.5), (-40, -20.5, 40, -0.5)), 30, (0, 0))
+    assert block.planed == (180, 43, 30)
+    assert (block.bore, block.rip, block.gap) == ((90, 21.5), 21.5, 1)
 
 
 def test_liner_is_as_long_as_its_arc(allotment):
@@ -74,12 +117,13 @@ def test_every_made_part_has_one_row(designs):
 
 
 def test_thick_blank_is_glued_up(designs):
-    """The stools' block of 43 mm comes from boards of 2 in; the skittles' of 37 from 40."""
+    """Only the end-grain pads, whose planed blanks are wider than any board is thick."""
     for name in JOBS:
         thickest = designs(name).job.model.boards["block"].thickest
         for row in cut_rows(designs(name)):
             if row.rough and row.material == designs(name).job.model.boards["block"].wood:
-                assert ("glue up" in row.note) == (row.rough[2] > thickest)
+                thick = row.rough[2] - (0 if row.part == "pad" else 3)
+                assert ("glue up" in row.note) == (thick > thickest), (name, row.part)
 
 
 def test_hardware_of_the_allotment_by_hand(allotment):
@@ -143,6 +187,21 @@ def test_masses_of_jigs_add_up(allotment):
     assert gauge.bought == pytest.approx(2 * math.pi * 25 * 228.8 * 0.64 * 1.12e-6, rel=1e-9)
     assert rows["ring"].not_counted == ("opening spring for M8",)
     assert gauge.total == gauge.made + gauge.bought
+    whole = total_of(list(rows.values()))
+    assert whole.jig == "total"
+    assert whole.total == pytest.approx(sum(row.made + row.bought for row in rows.values()))
+    assert "ring: opening spring for M8" in whole.not_counted
+
+
+def test_masses_end_in_a_total(allotment, tmp_path):
+    with into(tmp_path / "out", Stamp("test")) as out:
+        write_lists(allotment, out)
+    with (tmp_path / "out" / MASSES).open(newline="", encoding="utf-8") as file:
+        *jigs, last = csv.DictReader(file)
+    assert [row["jig"] for row in jigs] == [jig.name for _, jig in allotment.jigs()]
+    assert last["jig"] == "total"
+    for column in ("made kg", "bought kg", "total kg"):
+        assert float(last[column]) == pytest.approx(sum(float(r[column]) for r in jigs), abs=0.02)
 
 
 def test_densities_say_where_they_are_from():

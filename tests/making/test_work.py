@@ -8,9 +8,9 @@ import sys
 
 import pytest
 
-from jigs.making.drilling import drilled_holes
+from jigs.making.drilling import COLUMNS, drill_list, drilled_holes, flat_bit
 from jigs.making.holding import half_bore
-from jigs.making.work import Layer, pieces_of, seen, slices_of, work_of, works, works_of
+from jigs.making.work import Layer, pieces_of, reach_of, seen, slices_of, work_of, works, works_of
 from jigs.model.outline import Outline
 from jigs.model.part import Board, Cut, Does, Face, Part, Print, Sheet, Stack, Strip
 from jigs.shop.machine import Cutter
@@ -79,6 +79,25 @@ def test_the_face_with_fewer_works_comes_first_and_the_outline_last():
     assert last.steps[2].outline.centre == pytest.approx((100, 20))
     assert first.steps[0].depth == pytest.approx(17.8 + 8)
     assert last.steps[0].depth == 0
+
+
+@pytest.mark.parametrize("diameter", [3.175, 6, 12.7])
+def test_dowel_holes_are_drilled_with_any_cutter(diameter):
+    cutter = ("any", Cutter(diameter=diameter, flute_length=25, shank=diameter, length=60))
+    work = worked(
+        pocket("a", Face.TOP, 20, 20, 60, 40, 5), pocket("b", Face.BOTTOM, 20, 20, 60, 40, 5),
+        cutter=cutter,
+    )  # fmt: skip
+    dowels = [s for f in work.faces for s in f.steps if s.layer is Layer.REGISTRATION]
+    assert [s.tool for s in dowels] == ["drill"] * 4
+
+
+@pytest.mark.parametrize(
+    ("shank", "reach"), [(6.0, 25), (5.81, 25), (5.8, 60 - 11.6), (20.0, 25), (4.0, 52)]
+)
+def test_a_thin_shank_reaches_deeper_than_the_flutes(shank, reach):
+    cutter = Cutter(diameter=6, flute_length=25, shank=shank, length=60)
+    assert reach_of(cutter) == pytest.approx(reach)
 
 
 def test_a_hole_is_made_in_one_clamping_with_its_counterbore():
@@ -267,10 +286,10 @@ def test_both_ways_of_making_a_ring_are_told_with_the_kerf():
     told = "\n".join(work.how)
     assert "way 1" in told
     assert "way 2" in told
-    assert "one block 120.00 x 81.00 for a and b" in told
-    # Faces stand back 4.5 each: 9 in all; a kerf of 2 leaves 3.5 to plane off each.
+    assert "one block planed to 200.00 x 81.00 x 40.00 for a and b" in told
+    # Faces stand back 4.5 each: 9 in all; a kerf of 3 leaves 3 to plane off each.
     assert "together 9.00" in told
-    assert "with a kerf of 2.0, 3.50 each" in told
+    assert "with a kerf of 3.0, 3.00 each" in told
 
 
 def test_edge_holes_are_measured_from_edges_that_a_square_finds():
@@ -292,6 +311,32 @@ def test_a_hole_beside_a_bore_is_measured_from_the_parts_end():
     part = plate(hole("spring", Face.FRONT, -30, 20, 13, 6), outline=HALF, made=Board("beech"))
     (spring,) = drilled_holes(part)
     assert spring.edges[0] == ("left end", 30)
+
+
+def test_a_recess_is_drilled_before_the_hole_through_it():
+    """From the far face in a row of its own; from the same one in the hole's row, bit first."""
+    part = plate(
+        hole("bolt", Face.BACK, 50, 9, 9), hole("free", Face.BACK, 120, 9, 9),
+        hole("head", Face.BACK, 50, 9, 16, 5, Does.COUNTERBORE),
+        hole("spring", Face.FRONT, 50, 9, 13.5, 6, Does.RECESS),
+        hole("blind", Face.BACK, 170, 9, 9, 30),
+        hole("other", Face.FRONT, 170, 9, 13, 6, Does.RECESS),
+    )  # fmt: skip
+    rows = [dict(zip(COLUMNS, row, strict=True)) for row in drill_list([("jig", part, 1)])]
+    assert [row["hole"] for row in rows] == ["spring", "bolt", "free", "blind", "other"]
+    said = [row["square and stop"].startswith("before the hole through it") for row in rows]
+    assert said == [True, False, False, False, False]
+    bits = [row["counterbore first: flat-bottomed bit (mm)"] for row in rows]
+    assert bits == ["bit 14 (13.5 or larger)", "16.00", "", "", "13.00"]
+
+
+@pytest.mark.parametrize(
+    ("asked", "bit"),
+    [(9.5, "bit 10 (9.5 or larger)"), (10.0, "10.00"), (21.5, "bit 22 (21.5 or larger)"),
+     (35.0, "35.00"), (35.5, "35.5 or larger: hole cutter or router, no such bit is sold")],
+)  # fmt: skip
+def test_the_next_flat_bit_that_is_sold(asked, bit):
+    assert flat_bit(asked) == bit
 
 
 def test_pieces_are_those_that_are_placed(allotment):

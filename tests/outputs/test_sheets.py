@@ -140,10 +140,10 @@ def test_steps_say_how_deep(folder, name):
 
 
 def test_tabs_lie_on_outlines(folder):
+    assert any(side(path)["tabs"] for path in sheets(folder, "allotment"))
     for path in sheets(folder, "allotment"):
         outlines = shapes(path, "4 outline")
         tabs = side(path)["tabs"]
-        assert tabs
         for tab in tabs:
             point = box(*tab["at"], *tab["at"]).centroid
             assert min(o.exterior.distance(point) for o in outlines) < 0.05
@@ -207,13 +207,33 @@ def test_labels_are_large_enough_to_read(folder, name):
 
 def test_arcs_of_the_picture_are_those_of_the_cut_file(folder):
     """Length of an outline in the picture, walked by its arcs, against the cut file's."""
-    (path,) = sheets(folder, "allotment")
-    root = ElementTree.parse(path.with_suffix(".svg")).getroot()
-    drawn = sorted(
-        round(sum(_lengths(p.get("d"))), 1) for p in root.iter(f"{SVG}path") if "Z" in p.get("d")
-    )
-    for shape in shapes(path, "4 outline"):
-        assert min(abs(shape.exterior.length - length) for length in drawn) < 0.3
+    for path in sheets(folder, "allotment"):
+        root = ElementTree.parse(path.with_suffix(".svg")).getroot()
+        drawn = sorted(
+            round(sum(_lengths(p.get("d"))), 1)
+            for p in root.iter(f"{SVG}path")
+            if "Z" in p.get("d")
+        )
+        for shape in shapes(path, "4 outline"):
+            assert min(abs(shape.exterior.length - length) for length in drawn) < 0.3
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_side_file_says_what_is_sawn_first_and_where_the_second_zero_is(folder, name):
+    for path in sheets(folder, name):
+        data = side(path)
+        assert data["not placed"] == []
+        assert "sawn into blanks of" in data["sawn first"]
+        for part in data["parts"]:
+            if not part["then turn over"]:
+                assert part["second zero"] is None
+                continue
+            zero = part["second zero"]
+            left, right = zero["dowels in the second file"]
+            assert math.dist(left, right) == pytest.approx(zero["from dowel to dowel"])
+            assert zero["deep in the spoilboard"] == 8
+            second = path.parent.parent.parent / part["then turn over"]
+            assert second.name.endswith("turned over.dxf")
 
 
 def _lengths(d: str) -> list[float]:
@@ -285,7 +305,8 @@ def test_what_the_coupon_measures_goes_into_the_job(folder, designs, name, tmp_p
         for line in row["the size that fits goes to"]
         if line.startswith("jigs: ")
     ]
-    assert len(lines) >= 4
+    assert len(lines) >= 1
+    assert not any("hole" in line for line, _ in lines)  # bolts go through with play
     text = (ROOT / f"configs/{name}.yaml").read_text(encoding="utf-8")
     text = text.replace("machine: machines/", f"machine: {ROOT}/configs/machines/")
     built: dict[str, list[str]] = {}
@@ -329,7 +350,7 @@ def test_same_bytes_whatever_the_hash_seed(folder):
         for path in (folder / "skittles").rglob("*")
         if path.is_file() and path.name != "manifest.json"
     )
-    assert len(here) == 2 * 3 + 2 + 3
+    assert len(here) == len(sheets(folder, "skittles")) * 3 + 2 + 3
     for seed in ("1", "2"):
         done = subprocess.run(
             [sys.executable, "-c", DIGEST], capture_output=True, text=True, cwd=ROOT,

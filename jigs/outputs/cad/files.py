@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from jigs.making.work import made_parts
-from jigs.model.finding import Finding, Verdict
+from jigs.model.finding import Finding
 from jigs.model.pose import Vec
 from jigs.outputs.cad.step import write_step
 from jigs.outputs.cad.stl import write_stl
 from jigs.outputs.cad.tree import Group, leaves
 from jigs.outputs.cad.trees import jig_tree, machine_tree, part_leaf, setup_tree
-from jigs.outputs.report import verdict_of
+from jigs.outputs.report import told
 from jigs.publish import Publication
 from jigs.solids.scene import Scene, material_of
 from jigs.tolerance import TOLERANCE
@@ -22,9 +22,7 @@ FROM_THE_FRONT: Vec = (1.0, -1.25, 0.85)
 def description(scene: Scene, findings: Sequence[Finding]) -> str:
     """What a STEP file says of itself: job, revision, verdict."""
     model = scene.design.job.model
-    verdict = verdict_of(findings)
-    words = "NOT MET: see the report" if verdict is Verdict.NOT_MET else str(verdict)
-    return f"{model.job}, revision {model.revision}, checks: {words}"
+    return f"{model.job}, revision {model.revision}, checks: {told(findings)}"
 
 
 def write_solids(scene: Scene, findings: Sequence[Finding], out: Publication) -> None:
