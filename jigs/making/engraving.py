@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
+from jigs.making.as_cut import holds
 from jigs.model.outline import Outline, Point
 
 Stroke = tuple[Point, ...]
@@ -78,20 +79,9 @@ def _inside(outline: Outline, box: tuple[float, float, float, float]) -> bool:
     """Are the corners inside, and does no side of the outline pass through the box?"""
     x0, y0, x1, y1 = box
     corners = ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
-    if not all(_holds(outline, corner) for corner in corners):
+    if not all(holds(outline, corner) for corner in corners):
         return False
     return not any(x0 < px < x1 and y0 < py < y1 for s in outline.sides for px, py in s.extremes())
-
-
-def _holds(outline: Outline, point: Point) -> bool:
-    """Is the point inside the outline? Arcs count as their chord and middle."""
-    x, y = point
-    inside = False
-    corners = [p for s in outline.sides for p in ((s.start, s.middle) if s.bulge else (s.start,))]
-    for (ax, ay), (bx, by) in zip(corners, [*corners[1:], corners[0]], strict=True):
-        if (ay > y) != (by > y) and x < (bx - ax) * (y - ay) / (by - ay) + ax:
-            inside = not inside
-    return inside
 
 
 def _overlap(a: tuple[float, float, float, float], b: tuple[float, float, float, float]) -> bool:

@@ -17,6 +17,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from jigs.mechanics import limits
+
 NUT_FACTOR_OF_COLLAR = 0.625
 """Half of the collar's mean diameter over d: (d + 1.5 d) / 2 / (2 d). Source: Shigley 8-26."""
 
@@ -41,8 +43,8 @@ def preload_from_torque(torque: float, nut_factor: float, diameter: float) -> fl
     and d are above 0. Source: Shigley 8-27; K: Table 8-15 (0.30 black, 0.20 zinc-plated, 0.18
     lubricated).
     """
-    _need_not_negative(torque=torque)
-    _need_positive(nut_factor=nut_factor, diameter=diameter)
+    limits.need_not_negative(torque=torque)
+    limits.need_positive(nut_factor=nut_factor, diameter=diameter)
     return torque / (nut_factor * diameter)
 
 
@@ -51,8 +53,8 @@ def torque_for_preload(preload: float, nut_factor: float, diameter: float) -> fl
 
     Parameters: preload [N], nut_factor K [-], major diameter [mm]. Source: Shigley 8-27.
     """
-    _need_not_negative(preload=preload)
-    _need_positive(nut_factor=nut_factor, diameter=diameter)
+    limits.need_not_negative(preload=preload)
+    limits.need_positive(nut_factor=nut_factor, diameter=diameter)
     return nut_factor * preload * diameter
 
 
@@ -69,9 +71,9 @@ def nut_factor(
     Parameters: diameter, mean_diameter of the thread, lead [mm], frictions [-], flank_angle a [rad]
     (30 deg for ISO and UN threads). Raises ValueError where the thread locks. Source: Shigley 8-26.
     """
-    _need_positive(diameter=diameter)
+    limits.need_positive(diameter=diameter)
     turned = thread_torque(1.0, mean_diameter, lead, thread_friction, flank_angle)
-    _need_not_negative(collar_friction=collar_friction)
+    limits.need_not_negative(collar_friction=collar_friction)
     return turned / diameter + NUT_FACTOR_OF_COLLAR * collar_friction
 
 
@@ -88,8 +90,8 @@ def thread_torque(
     lead [mm], friction [-], flank_angle a [rad], 0 for square threads. Raises ValueError where the
     thread locks. Source: Shigley 8-5; Bhandari, Design of Machine Elements, ch. 6.
     """
-    _need_not_negative(force=force, friction=friction)
-    _need_positive(mean_diameter=mean_diameter, lead=lead)
+    limits.need_not_negative(force=force, friction=friction)
+    limits.need_positive(mean_diameter=mean_diameter, lead=lead)
     if not 0 <= flank_angle < math.pi / 2:
         raise ValueError("a flank angle lies between 0 and 90 degrees")
     steeper = friction / math.cos(flank_angle)
@@ -104,8 +106,8 @@ def collar_torque(force: float, collar_friction: float, collar_diameter: float) 
 
     Parameters: force [N], friction [-], mean collar_diameter [mm]. Source: Shigley 8-6.
     """
-    _need_not_negative(force=force, collar_friction=collar_friction)
-    _need_positive(collar_diameter=collar_diameter)
+    limits.need_not_negative(force=force, collar_friction=collar_friction)
+    limits.need_positive(collar_diameter=collar_diameter)
     return force * collar_friction * collar_diameter / 2
 
 
@@ -122,10 +124,10 @@ def tightening_torque(
     Parameters: preload [N], pitch P, pitch_diameter d2, head_diameter D_Km (mean of bearing and
     hole diameter) [mm], frictions [-]. For 60 deg threads. Source: VDI 2230-1, R13/1.
     """
-    _need_not_negative(
+    limits.need_not_negative(
         preload=preload, thread_friction=thread_friction, head_friction=head_friction
     )
-    _need_positive(pitch=pitch, pitch_diameter=pitch_diameter, head_diameter=head_diameter)
+    limits.need_positive(pitch=pitch, pitch_diameter=pitch_diameter, head_diameter=head_diameter)
     thread = 0.16 * pitch + 0.58 * pitch_diameter * thread_friction
     return preload * (thread + head_diameter / 2 * head_friction)
 
@@ -145,9 +147,11 @@ def assembly_preload(
     yield_strength [MPa], stress_area [mm2], pitch, pitch_diameter d2, stress_diameter d_s [mm],
     thread_friction, share [-]. Source: VDI 2230-1, table A1 and the equation behind it.
     """
-    _need_positive(yield_strength=yield_strength, stress_area=stress_area, pitch=pitch)
-    _need_positive(pitch_diameter=pitch_diameter, stress_diameter=stress_diameter, share=share)
-    _need_not_negative(thread_friction=thread_friction)
+    limits.need_positive(yield_strength=yield_strength, stress_area=stress_area, pitch=pitch)
+    limits.need_positive(
+        pitch_diameter=pitch_diameter, stress_diameter=stress_diameter, share=share
+    )
+    limits.need_not_negative(thread_friction=thread_friction)
     slope = pitch / (math.pi * pitch_diameter) + 1.155 * thread_friction
     k = 1.5 * pitch_diameter / stress_diameter * slope
     return share * yield_strength * stress_area / math.sqrt(1 + 3 * k * k)
@@ -155,14 +159,14 @@ def assembly_preload(
 
 def proof_load(proof_stress: float, stress_area: float) -> float:
     """F_p = S_p A_s, N. Parameters: MPa, mm2. Source: ISO 898-1; Shigley 8-32."""
-    _need_positive(proof_stress=proof_stress, stress_area=stress_area)
+    limits.need_positive(proof_stress=proof_stress, stress_area=stress_area)
     return proof_stress * stress_area
 
 
 def utilisation(load: float, strength: float) -> float:
     """Load over strength, both in one unit; above 1 is too much. Source: definition."""
-    _need_not_negative(load=load)
-    _need_positive(strength=strength)
+    limits.need_not_negative(load=load)
+    limits.need_positive(strength=strength)
     return load / strength
 
 
@@ -174,7 +178,7 @@ def loose_end(mean_preload: float, tightening_factor: float) -> float:
     """
     if not 1 <= tightening_factor < math.inf:
         raise ValueError(f"a tightening factor is 1 or more, not {tightening_factor:g}")
-    _need_not_negative(mean_preload=mean_preload)
+    limits.need_not_negative(mean_preload=mean_preload)
     return 2 * mean_preload / (tightening_factor + 1)
 
 
@@ -191,7 +195,7 @@ def joint_constant(bolt_stiffness: float, member_stiffness: float) -> float:
 
     Parameters: N/mm both. Source: Shigley section 8-7.
     """
-    _need_positive(bolt_stiffness=bolt_stiffness, member_stiffness=member_stiffness)
+    limits.need_positive(bolt_stiffness=bolt_stiffness, member_stiffness=member_stiffness)
     return bolt_stiffness / (bolt_stiffness + member_stiffness)
 
 
@@ -201,7 +205,7 @@ def bolt_load(preload: float, outside_load: float, constant: float) -> float:
         raise ValueError("a joint constant lies between 0 and 1")
     if not math.isfinite(outside_load):
         raise ValueError(f"an outside load must be a number, not {outside_load:g}")
-    _need_not_negative(preload=preload)
+    limits.need_not_negative(preload=preload)
     return constant * outside_load + preload
 
 
@@ -213,7 +217,7 @@ def series_stiffness(stiffnesses: Sequence[float]) -> float:
     if not stiffnesses:
         raise ValueError("no springs in the row")
     for stiffness in stiffnesses:
-        _need_positive(stiffness=stiffness)
+        limits.need_positive(stiffness=stiffness)
     return 1 / math.fsum(1 / stiffness for stiffness in stiffnesses)
 
 
@@ -223,15 +227,15 @@ def turns_to_preload(preload: float, pitch: float, stiffnesses: Sequence[float])
     Parameters: preload [N], pitch [mm], stiffnesses of bolt, washer, liner, jaw ... [N/mm].
     Source: derived (one turn closes one pitch), Shigley 8-18.
     """
-    _need_not_negative(preload=preload)
-    _need_positive(pitch=pitch)
+    limits.need_not_negative(preload=preload)
+    limits.need_positive(pitch=pitch)
     return preload / (series_stiffness(stiffnesses) * pitch)
 
 
 def preload_from_turns(turns: float, pitch: float, stiffnesses: Sequence[float]) -> float:
     """Preload after turns from first touch: n P k, N. Source: as for `turns_to_preload`."""
-    _need_not_negative(turns=turns)
-    _need_positive(pitch=pitch)
+    limits.need_not_negative(turns=turns)
+    limits.need_positive(pitch=pitch)
     return turns * pitch * series_stiffness(stiffnesses)
 
 
@@ -242,7 +246,7 @@ def screw_withdrawal(specific_gravity: float, diameter: float, thread_length: fl
     the wood L [mm]. Mean of tests: divide by a factor. Solid wood only: in dense fibreboard it
     gives about three times a specification sheet's screw holding. Source: Wood Handbook, Eq. 8-10a.
     """
-    _need_positive(
+    limits.need_positive(
         specific_gravity=specific_gravity, diameter=diameter, thread_length=thread_length
     )
     return 108.25 * specific_gravity**2 * diameter * thread_length
@@ -255,7 +259,7 @@ def self_tapping_withdrawal(density: float, diameter: float, thread_length: floa
     thread_length l [mm]. Raises ValueError where the thread is no longer than its point. Source:
     Huebner, CIB-W18/46-7-4 (2013). It often exceeds `screw_withdrawal`: use the lower.
     """
-    _need_positive(density=density, diameter=diameter)
+    limits.need_positive(density=density, diameter=diameter)
     effective = thread_length - 1.1 * diameter
     if not 0 < effective < math.inf:
         raise ValueError(f"{thread_length:g} mm of thread is all point at {diameter:g} mm")
@@ -268,7 +272,7 @@ def withdrawal_from_end_grain(from_side_grain: float) -> float:
 
     Source: 0.75 Wood Handbook ch. 8, 0.70 Huebner 2013; the lower is used.
     """
-    _need_not_negative(from_side_grain=from_side_grain)
+    limits.need_not_negative(from_side_grain=from_side_grain)
     return END_GRAIN_SHARE * from_side_grain
 
 
@@ -283,7 +287,9 @@ def insert_pull_out(
     Parameters: shear_strength tau of the wood along the grain [MPa], outer_diameter D, length L in
     the wood [mm], share of the cylinder that counts [-]. Raises ValueError unless 0 < share <= 1.
     """
-    _need_positive(shear_strength=shear_strength, outer_diameter=outer_diameter, length=length)
+    limits.need_positive(
+        shear_strength=shear_strength, outer_diameter=outer_diameter, length=length
+    )
     if not 0 < share <= 1:
         raise ValueError("the share of the cylinder lies between 0 and 1")
     return share * math.pi * outer_diameter * length * shear_strength
@@ -296,7 +302,7 @@ def washer_pressure(force: float, outer_diameter: float, hole_diameter: float) -
     and wood [mm]. Raises ValueError unless D > d. A thin washer cups and presses more at the hole
     (common practice, no source: 3 mm or more on wood). Source: definition of pressure.
     """
-    _need_not_negative(force=force, hole_diameter=hole_diameter)
+    limits.need_not_negative(force=force, hole_diameter=hole_diameter)
     if not hole_diameter < outer_diameter < math.inf:
         raise ValueError(f"a washer of {outer_diameter:g} mm falls into a {hole_diameter:g} hole")
     return force / (math.pi / 4 * (outer_diameter**2 - hole_diameter**2))
@@ -311,7 +317,7 @@ def internal_thread_shear_area(
     bolt, pitch_diameter E of the nut thread, pitch, engagement L [mm]; for sure values the least D
     and the greatest E. Source: FED-STD-H28/2B as in Machinery's Handbook.
     """
-    _need_positive(pitch_diameter=pitch_diameter, pitch=pitch, engagement=engagement)
+    limits.need_positive(pitch_diameter=pitch_diameter, pitch=pitch, engagement=engagement)
     if not pitch_diameter < major_diameter < math.inf:
         raise ValueError("a thread's major diameter exceeds its pitch diameter")
     tooth = pitch / 2 + TAPER_60 * (major_diameter - pitch_diameter)
@@ -326,7 +332,7 @@ def external_thread_shear_area(
     Parameters: pitch_diameter E of the bolt, minor_diameter K of the nut, pitch, engagement L [mm].
     Source: FED-STD-H28/2B as in Machinery's Handbook.
     """
-    _need_positive(minor_diameter=minor_diameter, pitch=pitch, engagement=engagement)
+    limits.need_positive(minor_diameter=minor_diameter, pitch=pitch, engagement=engagement)
     if not minor_diameter < pitch_diameter < math.inf:
         raise ValueError("a thread's pitch diameter exceeds its minor diameter")
     tooth = pitch / 2 + TAPER_60 * (pitch_diameter - minor_diameter)
@@ -338,7 +344,7 @@ def stripping_load(shear_strength: float, shear_area: float) -> float:
 
     Parameters: MPa, mm2. The first turns carry most of it, so keep a factor. Source: simple shear.
     """
-    _need_positive(shear_strength=shear_strength, shear_area=shear_area)
+    limits.need_positive(shear_strength=shear_strength, shear_area=shear_area)
     return shear_strength * shear_area
 
 
@@ -348,8 +354,8 @@ def slot_lip_shear(force: float, head_length: float, lip_thickness: float) -> fl
     Parameters: force [N], head_length l along the slot, lip_thickness h [mm]. The lip beyond the
     head helps and is not counted. Source: simple shear, no published check found.
     """
-    _need_not_negative(force=force)
-    _need_positive(head_length=head_length, lip_thickness=lip_thickness)
+    limits.need_not_negative(force=force)
+    limits.need_positive(head_length=head_length, lip_thickness=lip_thickness)
     return force / (2 * head_length * lip_thickness)
 
 
@@ -359,18 +365,6 @@ def slot_lip_bending(force: float, head_length: float, lip_thickness: float, arm
     Parameters: force [N], head_length l along the slot, lip_thickness h, arm from the lip's root
     to the middle of the head's bearing [mm]. Source: cantilever of the head's length.
     """
-    _need_not_negative(force=force, arm=arm)
-    _need_positive(head_length=head_length, lip_thickness=lip_thickness)
+    limits.need_not_negative(force=force, arm=arm)
+    limits.need_positive(head_length=head_length, lip_thickness=lip_thickness)
     return 3 * force * arm / (head_length * lip_thickness**2)
-
-
-def _need_positive(**values: float) -> None:
-    for name, value in values.items():
-        if not 0 < value < math.inf:
-            raise ValueError(f"{name.replace('_', ' ')} must be above 0, not {value:g}")
-
-
-def _need_not_negative(**values: float) -> None:
-    for name, value in values.items():
-        if not 0 <= value < math.inf:
-            raise ValueError(f"{name.replace('_', ' ')} must be 0 or more, not {value:g}")

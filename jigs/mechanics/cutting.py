@@ -15,6 +15,8 @@ from __future__ import annotations
 
 import math
 
+from jigs.mechanics import limits
+
 _NMM_PER_MIN_IN_A_WATT = 60_000.0
 _HALVINGS = 80
 
@@ -25,7 +27,7 @@ def chip_load(feed: float, spindle_speed: float, teeth: int) -> float:
     Parameters: feed [mm/min], spindle_speed [rev/min], teeth. Raises ValueError unless all are
     above 0. Source: ISO 3002-3 (named from memory); any milling text.
     """
-    _need_positive(feed=feed, spindle_speed=spindle_speed, teeth=teeth)
+    limits.need_positive(feed=feed, spindle_speed=spindle_speed, teeth=teeth)
     return feed / (spindle_speed * teeth)
 
 
@@ -35,7 +37,7 @@ def cutting_speed(diameter: float, spindle_speed: float) -> float:
     Parameters: diameter [mm], spindle_speed [rev/min]. Raises ValueError unless both are above 0.
     Source: any milling text (El-Hofy, Fundamentals of Machining Processes, ch. 6).
     """
-    _need_positive(diameter=diameter, spindle_speed=spindle_speed)
+    limits.need_positive(diameter=diameter, spindle_speed=spindle_speed)
     return math.pi * diameter * spindle_speed
 
 
@@ -46,13 +48,13 @@ def mean_cutting_power(specific_force: float, depth: float, width: float, feed: 
     Raises ValueError unless all are above 0. Source: k_c times the volume removed per minute; the
     usual milling power formula P = a_p a_e v_f k_c / (60e6) kW.
     """
-    _need_positive(specific_force=specific_force, depth=depth, width=width, feed=feed)
+    limits.need_positive(specific_force=specific_force, depth=depth, width=width, feed=feed)
     return specific_force * depth * width * feed
 
 
 def in_watts(power: float) -> float:
     """N mm/min as W: 1 W = 1000 N mm/s = 60 000 N mm/min. Source: definition of the watt."""
-    _need_not_negative(power=power)
+    limits.need_not_negative(power=power)
     return power / _NMM_PER_MIN_IN_A_WATT
 
 
@@ -62,8 +64,8 @@ def mean_tangential_force(power: float, speed: float) -> float:
     Parameters: power [N mm/min], speed v_c [mm/min]. Raises ValueError for power below 0 or no
     speed. Source: power is force times speed.
     """
-    _need_not_negative(power=power)
-    _need_positive(speed=speed)
+    limits.need_not_negative(power=power)
+    limits.need_positive(speed=speed)
     return power / speed
 
 
@@ -74,7 +76,7 @@ def engagement_angle(diameter: float, width: float) -> float:
     [mm], width [mm], measured from the cutter's side. Raises ValueError unless 0 < width <=
     diameter. Source: derived; El-Hofy, ch. 6: cos phi_c = 1 - 2 t / d.
     """
-    _need_positive(diameter=diameter, width=width)
+    limits.need_positive(diameter=diameter, width=width)
     if width > diameter:
         raise ValueError(f"a cutter of {diameter:g} mm cannot cut {width:g} mm wide in one pass")
     return 2 * math.asin(math.sqrt(width / diameter))
@@ -88,7 +90,7 @@ def peak_over_mean_of_one_tooth(diameter: float, width: float, teeth: int) -> fl
     Source: derived from a chip of thickness f_z sin(angle) (Martellotti).
     """
     phi = engagement_angle(diameter, width)
-    _need_positive(teeth=teeth)
+    limits.need_positive(teeth=teeth)
     if phi > math.tau / teeth + 1e-12:
         raise ValueError(f"more than one of {teeth} teeth cuts at a time at {width:g} mm")
     return math.pi * diameter * math.sin(min(phi, math.pi / 2)) / (teeth * width)
@@ -108,8 +110,8 @@ def tangential_force_at(
     [rad], the rest as above. Only teeth between 0 and phi count. Source: Martellotti's chip
     f_z sin(angle), each tooth on its own.
     """
-    _need_positive(specific_force=specific_force, depth=depth, feed_per_tooth=feed_per_tooth)
-    _need_positive(engagement=engagement, teeth=teeth)
+    limits.need_positive(specific_force=specific_force, depth=depth, feed_per_tooth=feed_per_tooth)
+    limits.need_positive(engagement=engagement, teeth=teeth)
     if not math.isfinite(angle):
         raise ValueError(f"an angle must be a number, not {angle:g}")
     pitch = math.tau / teeth
@@ -125,7 +127,7 @@ def greatest_engagement_sum(engagement: float, teeth: int) -> float:
     the middle is as near to 90 deg as m teeth within phi allow. Parameters: engagement phi [rad],
     teeth. Raises ValueError unless 0 < phi <= pi. Source: derived (sum of equally spaced sines).
     """
-    _need_positive(engagement=engagement, teeth=teeth)
+    limits.need_positive(engagement=engagement, teeth=teeth)
     if engagement > math.pi * (1 + 1e-12):
         raise ValueError("an engagement of more than half a turn does not exist")
     pitch = math.tau / teeth
@@ -154,7 +156,7 @@ def radial_force(tangential: float, ratio: float) -> float:
     sign within one chip in wood (Iskra and Hernandez, sugar maple; Palubicki 2021), so count it in
     either direction. Source: the usual mechanistic form; the ratio is unsourced.
     """
-    _need_not_negative(tangential=tangential, ratio=ratio)
+    limits.need_not_negative(tangential=tangential, ratio=ratio)
     return tangential * ratio
 
 
@@ -163,7 +165,7 @@ def force_in_plan(tangential: float, radial: float) -> float:
 
     Parameters: N. Source: derived (they stand at right angles).
     """
-    _need_not_negative(tangential=tangential, radial=radial)
+    limits.need_not_negative(tangential=tangential, radial=radial)
     return math.hypot(tangential, radial)
 
 
@@ -176,7 +178,7 @@ def axial_pull(tangential: float, helix: float) -> float:
     """
     if not 0 <= helix < math.pi / 2:
         raise ValueError("a helix angle lies between 0 and 90 degrees")
-    _need_not_negative(tangential=tangential)
+    limits.need_not_negative(tangential=tangential)
     return tangential * math.tan(helix)
 
 
@@ -189,8 +191,10 @@ def floor_force(
     specific_force k_c [MPa] (90-90 in end grain), diameter [mm], plunge_feed v_z [mm/min], 0 or
     more, spindle_speed [rev/min]. Source: derived.
     """
-    _need_positive(specific_force=specific_force, diameter=diameter, spindle_speed=spindle_speed)
-    _need_not_negative(plunge_feed=plunge_feed)
+    limits.need_positive(
+        specific_force=specific_force, diameter=diameter, spindle_speed=spindle_speed
+    )
+    limits.need_not_negative(plunge_feed=plunge_feed)
     return specific_force * diameter / 2 * plunge_feed / spindle_speed
 
 
@@ -222,7 +226,7 @@ def greatest_tangential_force(
 
     Parameters: specific_force [MPa], depth, width, diameter, chip f_z [mm], teeth. Source: derived.
     """
-    _need_positive(specific_force=specific_force, depth=depth, chip=chip)
+    limits.need_positive(specific_force=specific_force, depth=depth, chip=chip)
     phi = engagement_angle(diameter, width)
     return specific_force * depth * chip * greatest_engagement_sum(phi, teeth)
 
@@ -243,7 +247,7 @@ def greatest_feed(
     `greatest_tangential_force`; k_c rises as chips get thinner, which this leaves out: unsafe below
     the chip that k_c was given for.
     """
-    _need_positive(force=force, spindle_speed=spindle_speed)
+    limits.need_positive(force=force, spindle_speed=spindle_speed)
     at_one_mm = greatest_tangential_force(specific_force, depth, width, diameter, 1.0, teeth)
     return force / at_one_mm * spindle_speed * teeth
 
@@ -256,7 +260,7 @@ def greatest_depth(
     a_p = F / (k_c f_z sum_max). Parameters: force [N], MPa, mm. Source: inverse of
     `greatest_tangential_force`.
     """
-    _need_positive(force=force)
+    limits.need_positive(force=force)
     return force / greatest_tangential_force(specific_force, 1.0, width, diameter, chip, teeth)
 
 
@@ -269,7 +273,7 @@ def greatest_width(
     so halving finds it, from below. Parameters: force [N], MPa, mm. Source: inverse of
     `greatest_tangential_force`.
     """
-    _need_positive(force=force)
+    limits.need_positive(force=force)
 
     def exceeds(width: float) -> bool:
         return (
@@ -290,15 +294,3 @@ def _sum_of_teeth(count: int, engagement: float, pitch: float) -> float:
     middle = min(math.pi / 2, last_middle)
     spread = math.sin(count * pitch / 2) / math.sin(pitch / 2) if pitch < math.tau else 1.0
     return spread * math.sin(middle)
-
-
-def _need_positive(**values: float) -> None:
-    for name, value in values.items():
-        if not 0 < value < math.inf:
-            raise ValueError(f"{name.replace('_', ' ')} must be above 0, not {value:g}")
-
-
-def _need_not_negative(**values: float) -> None:
-    for name, value in values.items():
-        if not 0 <= value < math.inf:
-            raise ValueError(f"{name.replace('_', ' ')} must be 0 or more, not {value:g}")

@@ -20,6 +20,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 
+from jigs.mechanics import limits
+
 _COARSE = 64
 _GOLDEN_STEPS = 48
 _GOLDEN = (math.sqrt(5) - 1) / 2
@@ -32,8 +34,8 @@ def slip_capacity(friction: float, clamping: float, unloading: float) -> float:
     side force along the normal. Source: Coulomb; the clamp is taken as soft, so that one face loses
     all of F_n and the other gains nothing, which is the safe end. It needs `pressure_shift`.
     """
-    _need_positive(friction=friction)
-    _need_not_negative(clamping=clamping, unloading=unloading)
+    limits.need_positive(friction=friction)
+    limits.need_not_negative(clamping=clamping, unloading=unloading)
     if unloading >= clamping:
         return 0.0
     return friction * (2 * clamping - unloading)
@@ -46,8 +48,8 @@ def twist_capacity(friction: float, clamping: float, unloading: float, width: fl
     pressure along the faces also helps and is not counted. Parameters: friction [-], clamping N,
     unloading F_n [N], width w between the faces [mm]. Source: derived (a couple of two forces).
     """
-    _need_positive(friction=friction, width=width)
-    _need_not_negative(clamping=clamping, unloading=unloading)
+    limits.need_positive(friction=friction, width=width)
+    limits.need_not_negative(clamping=clamping, unloading=unloading)
     return friction * max(clamping - unloading, 0.0) * width
 
 
@@ -59,7 +61,7 @@ def slip_and_twist(
     Parameters: forces [N], torques [N mm]. Raises ValueError for a capacity of 0 that something
     asks for. Source: chord of a convex slip surface; see the module for why no ellipse.
     """
-    _need_not_negative(force=force, torque=torque)
+    limits.need_not_negative(force=force, torque=torque)
     return _share(force, force_capacity) + _share(torque, torque_capacity)
 
 
@@ -79,8 +81,8 @@ def least_clamping(
     normal [rad], pull Z [N], torque M about the upright axis [N mm], width w [mm], needed with a
     torque. Source: derived from `slip_capacity`, `twist_capacity`, `slip_and_twist`.
     """
-    _need_positive(friction=friction)
-    _need_not_negative(side_force=side_force, pull=pull, torque=torque)
+    limits.need_positive(friction=friction)
+    limits.need_not_negative(side_force=side_force, pull=pull, torque=torque)
     if not width > 0 or (torque and width == math.inf):
         raise ValueError("a torque needs the width between the faces")
     if not math.isfinite(angle):
@@ -114,7 +116,7 @@ def pressure_shift(
     unloading = side_force * abs(math.cos(angle))
     along = side_force * abs(math.sin(angle))
     capacity = slip_capacity(friction, clamping, unloading)
-    _need_not_negative(side_force=side_force, pull=pull, width=width)
+    limits.need_not_negative(side_force=side_force, pull=pull, width=width)
     if not math.hypot(along, pull) <= capacity:
         raise ValueError("the faces slip before any shift of pressure helps")
     if along == 0:
@@ -131,8 +133,8 @@ def worst_angle(friction: float, side_force: float, pull: float = 0.0) -> float:
     Parameters: friction [-], side_force F, pull Z [N]. Raises ValueError without a side force.
     Source: derived (maximum of sqrt(F^2 sin^2 + Z^2) + mu F cos).
     """
-    _need_positive(friction=friction, side_force=side_force)
-    _need_not_negative(pull=pull)
+    limits.need_positive(friction=friction, side_force=side_force)
+    limits.need_not_negative(pull=pull)
     square = friction**2 * (1 + (pull / side_force) ** 2) / (1 + friction**2)
     return math.acos(math.sqrt(min(square, 1.0)))
 
@@ -172,8 +174,8 @@ def factor_held(clamping: float, least: float) -> float:
     The least N is in proportion to force, pull and torque together. Parameters: N. Raises
     ValueError where nothing needs to be held. Source: derived (homogeneous of degree 1).
     """
-    _need_not_negative(clamping=clamping)
-    _need_positive(least_clamping=least)
+    limits.need_not_negative(clamping=clamping)
+    limits.need_positive(least_clamping=least)
     return clamping / least
 
 
@@ -183,7 +185,7 @@ def mean_distance_in_rectangle(length: float, width: float) -> float:
     (2 d + a^2/b asinh(b/a) + b^2/a asinh(a/b)) / 12, d = sqrt(a^2 + b^2); 0.3826 a for a square.
     Parameters: sides a, b [mm]. Source: derived (polar integral over the rectangle).
     """
-    _need_positive(length=length, width=width)
+    limits.need_positive(length=length, width=width)
     a, b = length, width
     edges = a * (a / b) * math.asinh(b / a) + b * (b / a) * math.asinh(a / b)
     return (2 * math.hypot(a, b) + edges) / 12
@@ -195,8 +197,8 @@ def patch_torque(friction: float, normal_force: float, length: float, width: flo
     T = mu N times the mean distance from the centre. Parameters: friction [-], normal_force [N],
     sides [mm]. Source: derived; as the pivot with uniform pressure (2/3 mu P r for a disc).
     """
-    _need_positive(friction=friction)
-    _need_not_negative(normal_force=normal_force)
+    limits.need_positive(friction=friction)
+    limits.need_not_negative(normal_force=normal_force)
     return friction * normal_force * mean_distance_in_rectangle(length, width)
 
 
@@ -209,8 +211,8 @@ def patch_torque_lower_bound(
     exact for a strip, 7.6 % low for a square. Pressure drawn to the middle (a crowned piece) gives
     less than either: not covered. Parameters: as for `patch_torque`. Source: derived (Jensen).
     """
-    _need_positive(friction=friction, length=length, width=width)
-    _need_not_negative(normal_force=normal_force)
+    limits.need_positive(friction=friction, length=length, width=width)
+    limits.need_not_negative(normal_force=normal_force)
     return friction * normal_force * math.hypot(length, width) / 4
 
 
@@ -222,8 +224,8 @@ def base_slide_capacity(
     Parameters: friction [-], hold_downs [N] at their loose end, weight W, lift Z [N]. 0 once the
     lift exceeds both. Source: Coulomb.
     """
-    _need_positive(friction=friction)
-    _need_not_negative(weight=weight, lift=lift, **_numbered(hold_downs))
+    limits.need_positive(friction=friction)
+    limits.need_not_negative(weight=weight, lift=lift, **_numbered(hold_downs))
     return friction * max(math.fsum(hold_downs) + weight - lift, 0.0)
 
 
@@ -235,8 +237,8 @@ def base_twist_capacity(
     Each hold-down as one point, r_i from the centre of turning; least for the centre that makes it
     least. Parameters: friction [-], hold_downs [N], distances [mm]. Source: Coulomb.
     """
-    _need_positive(friction=friction)
-    _need_not_negative(**_numbered(hold_downs), **_numbered(distances, "distance"))
+    limits.need_positive(friction=friction)
+    limits.need_not_negative(**_numbered(hold_downs), **_numbered(distances, "distance"))
     return friction * math.fsum(f * r for f, r in zip(hold_downs, distances, strict=True))
 
 
@@ -251,8 +253,8 @@ def righting_moment(
     Parameters: hold_downs [N] at their loose end, distances x [mm] of each and of the weight from
     the tipping edge. Source: equilibrium about the edge.
     """
-    _need_not_negative(weight=weight, weight_distance=weight_distance)
-    _need_not_negative(**_numbered(hold_downs), **_numbered(distances, "distance"))
+    limits.need_not_negative(weight=weight, weight_distance=weight_distance)
+    limits.need_not_negative(**_numbered(hold_downs), **_numbered(distances, "distance"))
     turned = math.fsum(f * x for f, x in zip(hold_downs, distances, strict=True))
     return turned + weight * weight_distance
 
@@ -265,7 +267,9 @@ def overturning_moment(
     Parameters: side_force [N], height above the table [mm], lift Z [N], lift_distance x from the
     edge [mm]. Source: equilibrium about the edge.
     """
-    _need_not_negative(side_force=side_force, height=height, lift=lift, lift_distance=lift_distance)
+    limits.need_not_negative(
+        side_force=side_force, height=height, lift=lift, lift_distance=lift_distance
+    )
     return side_force * height + lift * lift_distance
 
 
@@ -276,7 +280,7 @@ def greatest_anchor_pull(moment: float, distances: Sequence[float]) -> float:
     ValueError unless one stands away from the edge. Source: the usual elastic bolt group (a rigid
     base on equal bolts).
     """
-    _need_not_negative(moment=moment, **_numbered(distances, "distance"))
+    limits.need_not_negative(moment=moment, **_numbered(distances, "distance"))
     squares = math.fsum(x * x for x in distances)
     if not squares > 0:
         raise ValueError("no anchor stands away from the tipping edge")
@@ -302,15 +306,3 @@ def _share(load: float, capacity: float) -> float:
 
 def _numbered(values: Sequence[float], name: str = "hold_down") -> dict[str, float]:
     return {f"{name}_{i}": value for i, value in enumerate(values, 1)}
-
-
-def _need_positive(**values: float) -> None:
-    for name, value in values.items():
-        if not 0 < value < math.inf:
-            raise ValueError(f"{name.replace('_', ' ')} must be above 0, not {value:g}")
-
-
-def _need_not_negative(**values: float) -> None:
-    for name, value in values.items():
-        if not 0 <= value < math.inf:
-            raise ValueError(f"{name.replace('_', ' ')} must be 0 or more, not {value:g}")

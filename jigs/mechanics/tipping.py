@@ -13,6 +13,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from jigs.mechanics import limits
+
 Point = tuple[float, float]
 Plane = tuple[float, float, float]
 
@@ -29,8 +31,8 @@ def greatest_pressure(force: float, length: float, width: float, eccentricity: f
     ValueError where e reaches L / 2: it tips. Source: footing formulas (middle third, triangle of
     pressure), any soil mechanics text.
     """
-    _need_positive(length=length, width=width)
-    _need_not_negative(force=force)
+    limits.need_positive(length=length, width=width)
+    limits.need_not_negative(force=force)
     e = _within(length, eccentricity)
     if e <= length / 6:
         return force / (length * width) * (1 + 6 * e / length)
@@ -43,7 +45,7 @@ def lifted_share(length: float, eccentricity: float) -> float:
     1 - 3 (1/2 - e / L) beyond the middle third. Parameters: mm. Raises ValueError where it tips.
     Source: as for `greatest_pressure`.
     """
-    _need_positive(length=length)
+    limits.need_positive(length=length)
     e = _within(length, eccentricity)
     return max(0.0, 1 - 3 * (0.5 - e / length))
 
@@ -56,8 +58,8 @@ def moment_at_strength(force: float, length: float, width: float, strength: floa
     f [MPa]. Raises ValueError where even a centred force crushes. Source: `greatest_pressure`,
     solved for e.
     """
-    _need_positive(length=length, width=width, strength=strength)
-    _need_not_negative(force=force)
+    limits.need_positive(length=length, width=width, strength=strength)
+    limits.need_not_negative(force=force)
     full = strength * length * width
     if force > full:
         raise ValueError(f"{force:g} N crushes {length:g} x {width:g} mm without any moment")
@@ -73,8 +75,8 @@ def tipping_limit(force: float, length: float, faces_locked: int) -> float:
     force N of each face [N], length h of the contact in the plane of the moment [mm], faces_locked
     1 or 2. Raises ValueError otherwise. Source: derived: each locked face carries N at its edge.
     """
-    _need_positive(length=length)
-    _need_not_negative(force=force)
+    limits.need_positive(length=length)
+    limits.need_not_negative(force=force)
     if faces_locked not in (1, 2):
         raise ValueError("one or both of two faces are locked")
     return faces_locked * force * length / 2
@@ -105,8 +107,8 @@ def greatest_pressure_two_ways(
     integrals over the part that bears. Parameters: force [N], length L, width W, eccentricities
     [mm]. Raises ValueError where it tips. Source: derived; rigid footing without tension.
     """
-    _need_positive(length=length, width=width)
-    _need_not_negative(force=force)
+    limits.need_positive(length=length, width=width)
+    limits.need_not_negative(force=force)
     x, y = _within(length, eccentricity_x) / length, _within(width, eccentricity_y) / width
     pressure, _ = _unit_contact(x, y)
     return force / (length * width) * pressure
@@ -119,7 +121,7 @@ def lifted_share_two_ways(
 
     Parameters: mm. Raises ValueError where it tips. Source: as `greatest_pressure_two_ways`.
     """
-    _need_positive(length=length, width=width)
+    limits.need_positive(length=length, width=width)
     x, y = _within(length, eccentricity_x) / length, _within(width, eccentricity_y) / width
     _, bearing = _unit_contact(x, y)
     return 1 - bearing
@@ -235,15 +237,3 @@ def _within(side: float, eccentricity: float) -> float:
     if not e < side / 2:
         raise ValueError(f"a force {e:g} mm off the centre of {side:g} mm tips the piece")
     return e
-
-
-def _need_positive(**values: float) -> None:
-    for name, value in values.items():
-        if not 0 < value < math.inf:
-            raise ValueError(f"{name.replace('_', ' ')} must be above 0, not {value:g}")
-
-
-def _need_not_negative(**values: float) -> None:
-    for name, value in values.items():
-        if not 0 <= value < math.inf:
-            raise ValueError(f"{name.replace('_', ' ')} must be 0 or more, not {value:g}")
