@@ -72,23 +72,34 @@ def least_clamping(
     pull: float = 0.0,
     torque: float = 0.0,
     width: float = math.inf,
+    lever: float = 0.0,
+    pull_arm: float = 0.0,
+    diagonal: float = math.inf,
 ) -> float:
     """Least N of each face that holds a side force at an angle, a pull and a torque, N.
 
-    Solves Q / (mu (2 N - F_n)) + M / (mu w (N - F_n)) = 1, Q = sqrt(F_t^2 + Z^2): with u = N - F_n
-    it is 2 mu u^2 + (mu F_n - Q - 2 M/w) u - (M/w) F_n = 0. Without torque N = (Q / mu + F_n) / 2,
+    Solves Q / (mu (2 N - F_n)) + M / (mu w (N - F_n)) = 1, Q = sqrt(F_t^2 + Z^2) + (F_t L +
+    Z a) / (d / 4): a force that acts L above the middle of the patches, and a pull a beside it,
+    would turn the piece about the faces' normal (`patch_torque_lower_bound`). With u = N - F_n it
+    is 2 mu u^2 + (mu F_n - Q - 2 M/w) u - (M/w) F_n = 0. Without torque N = (Q / mu + F_n) / 2,
     and never below F_n. Parameters: friction [-], side_force F [N], angle in plan from the faces'
     normal [rad], pull Z [N], torque M about the upright axis [N mm], width w [mm], needed with a
-    torque. Source: derived from `slip_capacity`, `twist_capacity`, `slip_and_twist`.
+    torque, lever L, pull_arm a, diagonal d of each patch [mm],
+    needed with those two. Source: derived from `slip_capacity`, `twist_capacity`, `slip_and_twist`.
     """
     limits.need_positive(friction=friction)
-    limits.need_not_negative(side_force=side_force, pull=pull, torque=torque)
+    limits.need_not_negative(
+        side_force=side_force, pull=pull, torque=torque, lever=lever, pull_arm=pull_arm
+    )
     if not width > 0 or (torque and width == math.inf):
         raise ValueError("a torque needs the width between the faces")
+    if not diagonal > 0 or ((lever or pull_arm) and diagonal == math.inf):
+        raise ValueError("a lever needs the diagonal of the faces in contact")
     if not math.isfinite(angle):
         raise ValueError(f"an angle must be a number, not {angle:g}")
     unloading = side_force * abs(math.cos(angle))
-    slide = math.hypot(side_force * math.sin(angle), pull)
+    along = side_force * abs(math.sin(angle))
+    slide = math.hypot(along, pull) + 4 * (along * lever + pull * pull_arm) / diagonal
     couple = torque / width
     middle = friction * unloading - slide - 2 * couple
     root = math.sqrt(middle * middle + 8 * friction * couple * unloading)
@@ -145,18 +156,22 @@ def least_clamping_all_round(
     pull: float = 0.0,
     torque: float = 0.0,
     width: float = math.inf,
+    lever: float = 0.0,
+    pull_arm: float = 0.0,
+    diagonal: float = math.inf,
 ) -> float:
     """Least N of each face that holds the side force from **every** direction in plan, N.
 
-    Without torque at `worst_angle` or straight on (where a face must not open); with torque the
+    Without torque and levers at `worst_angle` or straight on (where a face must not open); else the
     quarter turn is searched in 64 steps and each peak refined. Parameters: as for `least_clamping`.
     Source: derived.
     """
 
     def needed(angle: float) -> float:
-        return least_clamping(friction, side_force, angle, pull, torque, width)
+        return least_clamping(friction, side_force, angle, pull, torque, width, lever,
+                              pull_arm, diagonal)  # fmt: skip
 
-    if not torque:
+    if not (torque or lever or pull_arm):
         steepest = worst_angle(friction, side_force, pull) if side_force else 0.0
         return max(needed(0.0), needed(steepest))
     step = math.pi / 2 / _COARSE

@@ -8,6 +8,7 @@ in rad, measured at the **piece's** centre from the seat.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 
 def axis_offset(lined_radius: float, piece_radius: float, compression: float) -> float:
@@ -78,3 +79,41 @@ def strip_length(bore_radius: float, liner: float, gap: float) -> float:
     """
     middle = bore_radius - liner / 2
     return 2 * middle * math.acos(gap / (2 * middle))
+
+
+def split_over_linings(
+    bore_radius: float, clearance: float, gap: float, thinnest: float, thickest: float,
+    least_angle: float, squeeze: Callable[[float], float], step: float,
+) -> tuple[tuple[float, float, float], ...]:  # fmt: skip
+    """Fewest groups of a batch, each with a lining of its own in one bore: (from, to, lining), mm.
+
+    The thickest piece of each group keeps the clearance on radius, R_b - t - D / 2 >= c, and its
+    thinnest touches over the least angle each side. From the thickest down, each group reaches as
+    far as it can: fewest groups, while the lips do not cap the contact. Parameters: bore_radius
+    R_b, clearance c, gap g, diameters thinnest and thickest of the batch [mm], least_angle [rad],
+    squeeze = compression [mm] that a lining of a thickness is given, step to which a lining is
+    rounded down [mm]. Returns the thinnest pieces first; empty where a lining does not touch over
+    that angle even on one diameter. Source: derived from `contact_half_angle`; greedy cover of an
+    interval.
+    """
+
+    def touches(diameter: float, liner: float) -> bool:
+        place = (bore_radius - liner, diameter / 2, squeeze(liner), gap)
+        return contact_half_angle(*place) >= least_angle
+
+    groups: list[tuple[float, float, float]] = []
+    top = thickest
+    while True:
+        liner = math.floor((bore_radius - clearance - top / 2) / step + 1e-9) * step
+        if not touches(top, liner):
+            return ()
+        if touches(thinnest, liner):
+            return ((thinnest, top, liner), *reversed(groups))
+        low, high = thinnest, top
+        for _ in range(40):
+            middle = (low + high) / 2
+            low, high = (low, middle) if touches(middle, liner) else (middle, high)
+        if top - high < step:
+            return ()
+        groups.append((high, top, liner))
+        top = high

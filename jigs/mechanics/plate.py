@@ -171,6 +171,22 @@ def glue_shear(force: float, lever: float, length: float, dado: float, tongues: 
     return _number(math.hypot(abs(force) / area + couple * dado, couple * length))
 
 
+def glue_shear_about_heel(moment: float, length: float, dado: float, tongues: int) -> float:
+    """Greatest shear in the glue of tongues that a moment turns about one end of their dados, MPa.
+
+    The end that is pressed on the dado's floor is the pivot: M r / J with J = 2 n L d (L^2 / 3 +
+    d^2 / 12) of both cheeks about it and r = hypot(L, d / 2) to the furthest corner. Parameters:
+    moment [N·mm], length, dado depth [mm], tongues. Limits: a floor that bears; screws are not
+    counted. Source: as `glue_shear`, the centre of turning moved to the pivot.
+    """
+    _positive(length, "length of the dado")
+    _positive(dado, "depth of the dado")
+    if tongues < 1:
+        raise ValueError(f"{tongues} tongues carry nothing; 1 or more")
+    polar = 2 * tongues * length * dado * (length**2 / 3 + dado**2 / 12)
+    return _number(abs(moment) * math.hypot(length, dado / 2) / polar)
+
+
 def rib_shear(force: float, thickness: float, depth: float, ribs: int) -> float:
     """Greatest shear stress in the ribs, MPa: 3 F / (2 n t d).
 

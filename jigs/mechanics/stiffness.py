@@ -69,6 +69,16 @@ def beam_in_middle(span: float, young: float, moment: float) -> float:
     return 48 * _above(young) * _above(moment) / _above(span) ** 3
 
 
+def turned_at_end(span: float, young: float, moment: float) -> float:
+    """Resistance of a beam to being turned at one of its two supports, N·mm/rad: 3 E I / l.
+
+    A base that is turned at its edge and held at its hold-downs. Parameters: span [mm], young
+    [MPa], second moment [mm4]. Limits: slender, simply supported. Source: Roark, beam under an end
+    couple (theta = M l / (3 E I)).
+    """
+    return 3 * _above(young) * _above(moment) / _above(span)
+
+
 def tilting(stiffness: float, height: float) -> float:
     """Resistance of an even bed to tilting, N·mm/rad: k b^2 / 12.
 

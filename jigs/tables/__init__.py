@@ -34,6 +34,7 @@ if TYPE_CHECKING:
         wood_screw,
     )
     from jigs.tables.lengths import SoldLengths, next_length, sold_lengths, sold_sizes
+    from jigs.tables.metals import Metal, metal
     from jigs.tables.nuts_washers import (
         ClearanceHole,
         HexNut,
@@ -42,14 +43,9 @@ if TYPE_CHECKING:
         hex_nut,
         washer,
     )
+    from jigs.tables.plastics import Plastic, plastic
     from jigs.tables.register import all_tables, rows_of
-    from jigs.tables.rubber import (
-        FilledRubber,
-        RubberShear,
-        filled_rubber,
-        gent_modulus,
-        rubber_shear,
-    )
+    from jigs.tables.rubber import FilledRubber, RubberShear, filled_rubber, rubber_shear
     from jigs.tables.t_slots import (
         TSlot,
         TSlotBolt,
@@ -93,6 +89,7 @@ _HOME = {
         "wood_screw",
     ),
     "lengths": ("SoldLengths", "next_length", "sold_lengths", "sold_sizes"),
+    "metals": ("Metal", "metal"),
     "nuts_washers": (
         "ClearanceHole",
         "HexNut",
@@ -101,8 +98,9 @@ _HOME = {
         "hex_nut",
         "washer",
     ),
+    "plastics": ("Plastic", "plastic"),
     "register": ("all_tables", "rows_of"),
-    "rubber": ("FilledRubber", "RubberShear", "filled_rubber", "gent_modulus", "rubber_shear"),
+    "rubber": ("FilledRubber", "RubberShear", "filled_rubber", "rubber_shear"),
     "t_slots": (
         "TSlot",
         "TSlotBolt",
@@ -136,6 +134,8 @@ __all__ = [
     "FrictionPair",
     "HexBolt",
     "HexNut",
+    "Metal",
+    "Plastic",
     "PropertyClass",
     "RubberShear",
     "SocketScrew",
@@ -158,10 +158,11 @@ __all__ = [
     "dowel",
     "filled_rubber",
     "friction_pair",
-    "gent_modulus",
     "hex_bolt",
     "hex_nut",
+    "metal",
     "next_length",
+    "plastic",
     "proof_load",
     "property_class",
     "rows_of",

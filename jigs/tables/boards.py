@@ -1,4 +1,4 @@
-"""Sheet goods: density, stiffness and bending strength, with how far each row can be trusted."""
+"""Sheet goods: density, stiffness and strength, with how far each row can be trusted."""
 
 from __future__ import annotations
 
@@ -9,7 +9,13 @@ from jigs.tables._load import Table
 
 @dataclass(frozen=True)
 class Board:
-    """A board. Moduli and strengths in MPa, density in kg/m3; along = grain of the outer plies."""
+    """A board. Moduli and strengths in MPa, density in kg/m3; along = grain of the outer plies.
+
+    Square to the sheet (flat): `compression_flat` under a washer, `tension_flat` that pulls the
+    layers apart (internal bond), `modulus_flat`. `panel_shear` shears the sheet in its own plane,
+    `rolling_shear` slides its layers on each other, with `rolling_modulus`. These six have a
+    source of their own, `source_flat`; none of them is firm.
+    """
 
     name: str
     also: tuple[str, ...]
@@ -20,6 +26,14 @@ class Board:
     bending_strength_across: float
     source: str
     reliability: str
+    compression_flat: float
+    tension_flat: float
+    modulus_flat: float
+    panel_shear: float
+    rolling_shear: float
+    rolling_modulus: float
+    source_flat: str
+    reliability_flat: str
 
 
 BOARDS = Table("boards", Board, ("boards.csv",), lambda row: row.name, lambda row: row.also)

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from scipy.optimize import linprog
 
 from jigs.mechanics import bolt, cutting, friction, hand, tipping
 
@@ -271,3 +272,36 @@ def test_every_public_function_says_where_it_comes_from():
         [function] = parameter.values
         text = " ".join((function.__doc__ or "").split())
         assert "Source" in text or "source" in text or "Assumed" in text, parameter.id
+
+
+@pytest.mark.parametrize("mu", [0.2, 0.5])
+@pytest.mark.parametrize("lever", [5, 30, 90])
+@pytest.mark.parametrize(("tall", "along"), [(80, 38), (40, 60), (120, 20)])
+def test_a_lever_over_the_patches_against_a_linear_programme(mu, lever, tall, along):
+    """Second witness: points of even pressure on both faces, each with a many-sided friction cone
+    inside Coulomb's; the largest factor on the loads that some set of forces balances. The formula
+    asks for no less clamping, and for less than twice as much."""
+    force, pull = 60.0, 20.0
+    aside = 12.0
+    clamping = friction.least_clamping(
+        mu, force, math.pi / 2, pull, 0, 38, lever, aside, math.hypot(tall, along)
+    )
+    ys, zs = (np.linspace(-s / 2, s / 2, 2 * n + 1)[1::2] for s, n in ((along, 6), (tall, 6)))
+    spots = np.array([(y, z) for y in ys for z in zs] * 2)
+    each = mu * 2 * clamping / len(spots)
+    fan = np.linspace(0, 2 * math.pi, 24, endpoint=False)
+    # Unknown: along y and z at each spot, and the factor; the centre of the patch is the origin.
+    n = len(spots)
+    balance = np.zeros((3, 2 * n + 1))
+    balance[0, 0:n], balance[1, n:-1] = 1, 1
+    balance[2, 0:n], balance[2, n:-1] = -spots[:, 1], spots[:, 0]
+    balance[:, -1] = force, pull, -(force * lever + pull * aside)
+    cones = [np.hstack([np.cos(a) * np.eye(n), np.sin(a) * np.eye(n), np.zeros((n, 1))])
+             for a in fan]  # fmt: skip
+    reach = each * math.cos(math.pi / len(fan))
+    found = linprog(
+        np.r_[np.zeros(2 * n), -1], A_ub=np.vstack(cones), b_ub=np.full(n * len(fan), reach),
+        A_eq=balance, b_eq=np.zeros(3), bounds=[(None, None)] * (2 * n) + [(0, None)],
+    )  # fmt: skip
+    assert found.success
+    assert 0.98 <= found.x[-1] < 2

@@ -311,3 +311,30 @@ def test_fence_against_summed_statics(at):
 def test_bad_input_names_the_limit(call, says):
     with pytest.raises(ValueError, match=says):
         call()
+
+
+@pytest.mark.parametrize("tongues", [1, 2, 4])
+@pytest.mark.parametrize(("length", "dado"), [(74.5, 4.5), (40, 10), (10, 10), (120, 3)])
+def test_glue_about_a_heel_against_springs_turned_about_it(length, dado, tongues):
+    """Second witness: the glue as small squares on springs, all turned about the heel."""
+    x, y = np.meshgrid(
+        (np.arange(800) + 0.5) / 800 * length, ((np.arange(200) + 0.5) / 200 - 0.5) * dado
+    )
+    square = length * dado / x.size
+    held = 2 * tongues * ((x**2 + y**2) * square).sum()
+    corner = max(math.hypot(length, side) for side in (-dado / 2, dado / 2))
+    found = plate.glue_shear_about_heel(50_000, length, dado, tongues)
+    assert found == pytest.approx(50_000 * corner / held, rel=1e-4)
+
+
+def test_glue_about_a_heel_bears_twice_what_it_does_about_its_middle():
+    """A long thin tongue: 3 M / L^2 against 6 M / L^2 of its cheeks' depth."""
+    heel = plate.glue_shear_about_heel(1000, 500, 0.5, 1)
+    middle = plate.glue_shear(1e-6, 1e9, 500, 0.5, 1)
+    assert middle / heel == pytest.approx(2, rel=1e-3)
+
+
+@pytest.mark.parametrize("bad", [(1, 0, 5, 1), (1, 50, -5, 1), (1, 50, 5, 0), (math.nan, 50, 5, 1)])
+def test_glue_about_a_heel_refuses_nonsense(bad):
+    with pytest.raises(ValueError, match=r"above 0|1 or more|not a number"):
+        plate.glue_shear_about_heel(*bad)

@@ -184,3 +184,28 @@ def test_not_a_number_never_gets_through(function):
             with pytest.raises(ValueError, match=r"[a-z]{3}"):
                 call(**{**sample, name: math.nan})
     assert "ource:" in function.__doc__ or "and source: as" in function.__doc__
+
+
+@pytest.mark.parametrize("span", [20.0, 117.0, 400.0])
+@pytest.mark.parametrize(("wide", "thick"), [(240, 17.4), (60, 30), (15, 3)])
+def test_turned_end_against_a_chain_of_beam_elements(span, wide, thick):
+    """Second witness: Hermite elements between two supports, 1 N mm at the first one, solved."""
+    young, moment, parts = 7640.0, wide * thick**3 / 12, 8
+    length = span / parts
+    ei = young * moment / length**3
+    a, b, c = 6 * length, 4 * length**2, 2 * length**2
+    one = ei * np.array([[12, a, -12, a], [a, b, -a, c], [-12, -a, 12, -a], [a, c, -a, b]])
+    whole = np.zeros((2 * parts + 2, 2 * parts + 2))
+    for i in range(parts):
+        whole[2 * i : 2 * i + 4, 2 * i : 2 * i + 4] += one
+    free = [i for i in range(2 * parts + 2) if i not in (0, 2 * parts)]
+    load = np.zeros(len(free))
+    load[0] = 1.0
+    turned = np.linalg.solve(whole[np.ix_(free, free)], load)[0]
+    assert sf.turned_at_end(span, young, moment) == pytest.approx(1 / turned, rel=1e-6)
+
+
+@pytest.mark.parametrize("bad", [(0, 1, 1), (1, -1, 1), (1, 1, math.nan)])
+def test_turned_end_refuses_nonsense(bad):
+    with pytest.raises(ValueError, match="above 0"):
+        sf.turned_at_end(*bad)

@@ -24,15 +24,14 @@ TABLES = {
 
 NO_HARDWARE = {
     "property classes",
-    "woods",
-    "boards",
     "rubber hardness",
     "filled rubber",
     "friction pairs",
     "specific cutting forces",
 }
-"""Materials; see test_materials_against_tables and test_threads_against_tables."""
+"""Rubber, friction, cutting: formulas and bands in test_materials_against_tables and others."""
 
+MATERIALS = "test_materials_against_tables.py"
 BOLTS = "test_hardware_against_tables.py"
 SLOTS = "test_lengths_and_slots.py"
 HOLES = "test_washers_and_holes.py"
@@ -66,11 +65,18 @@ WITNESSES: dict[str, list[tuple[str, ...]]] = {
     "wood inserts": [(SLOTS, "test_wood_insert_holds_its_thread"), (INCH, "test_inch_wood_insert")],
     "wood screws": [(SLOTS, "test_wood_screw")],
     "dowels": [(SLOTS, "test_dowel")],
+    "woods": [(MATERIALS, "test_wood_in_metric_print"), (MATERIALS, "test_wood_in_inch_print")],
+    "boards": [(MATERIALS, "test_board_in_its_usual_band")],
+    "plastics": [(MATERIALS, "test_plastic_is_at_the_low_end_of_its_band")],
+    "metals": [
+        (MATERIALS, "test_aluminium_is_no_stronger_than_the_american_print"),
+        (MATERIALS, "test_iron_and_steel"),
+    ],
     "springs": [(SLOTS, "test_spring_rate_and_fit")],
 }  # fmt: skip
 """Table -> (file, test[, how its argument is part of the row's name])."""
 
-KEY_ARGUMENTS = ("throat", "diameter"), ("family", "size", "series")
+KEY_ARGUMENTS = ("throat", "diameter"), ("family", "size", "series"), ("name",)
 """Arguments that name a row: a width or diameter alone, or what else is there, in this order."""
 
 
