@@ -40,8 +40,9 @@ def quiet(message: str) -> None:
 
 
 def build(
-    config: Path, out: Path | None = None, *, pictures: bool = True, say: Say = quiet
-) -> Built:
+    config: Path, out: Path | None = None, *, pictures: bool = True, dry_fit: bool = True,
+    say: Say = quiet,
+) -> Built:  # fmt: skip
     """Build a job into `out` (default: exports/<name of the job file>).
 
     Raises ReadingError(s), DesignError, SolidError, ExportError; the folder then stays as it was.
@@ -49,21 +50,21 @@ def build(
     folder = out or Path("exports") / config.stem
     publish.recover(folder)
     job = read_job(config)
-    key = inputs_key(job, pictures)
+    key = inputs_key(job, pictures, dry_fit)
     if publish.unchanged(folder, key) and (old := _old_report(folder)) is not None:
         return Built(folder, Verdict(old["verdict"]), old, (), True)
     say("sizing")
-    return _build(design(job), folder, key, pictures, say)
+    return _build(design(job), folder, key, pictures, dry_fit, say)
 
 
-def _build(d: Design, folder: Path, key: str, pictures: bool, say: Say) -> Built:
+def _build(d: Design, folder: Path, key: str, pictures: bool, dry_fit: bool, say: Say) -> Built:
     from jigs.outputs.cad.files import write_pictures, write_solids
     from jigs.outputs.cad.threemf import write_prints
     from jigs.solids.scene import Scene
 
     say("making solids and checking fit")
     scene = Scene(d)
-    findings = check_all(d, lambda other: scene if other is d else Scene(other))
+    findings = check_all(d, lambda other: scene if other is d else Scene(other), dry_fit=dry_fit)
     notes: list[str] = []
     with publish.into(folder, publish.Stamp(key, versions())) as out:
         say("writing CAD files")
@@ -74,7 +75,7 @@ def _build(d: Design, folder: Path, key: str, pictures: bool, say: Say) -> Built
         if pictures:
             say("drawing pictures")
             notes += write_pictures(scene, out)
-        text = report_text(d, findings)
+        text = report_text(d, findings, scene.rehearsal if dry_fit else None)
         out.write_text(report_name(findings), text)
         out.describe("verdict", str(verdict_of(findings)))
         out.describe("transforms", {s.name: s.work_zero.matrix() for s in d.setups})
@@ -101,10 +102,10 @@ def versions() -> dict[str, str]:
     return found
 
 
-def inputs_key(job: Job, pictures: bool) -> str:
+def inputs_key(job: Job, *choices: bool) -> str:
     """Digest of everything that decides the bytes of a build: files read, code, versions."""
-    digest = hashlib.sha256(json.dumps([versions(), pictures], sort_keys=True).encode())
-    sources = {job.source.file, job.machine_source.file}
+    digest = hashlib.sha256(json.dumps([versions(), choices], sort_keys=True).encode())
+    sources = {job.source.file, job.machine_source.file, *(str(f) for f in job.measured.files)}
     for path in sorted(Path(file) for file in sources):
         digest.update(path.name.encode() + b"\0" + path.read_bytes())
     package = Path(__file__).parent

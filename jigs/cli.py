@@ -15,6 +15,7 @@ import click
 from jigs.errors import JigsError
 
 if TYPE_CHECKING:
+    from jigs.batching import BatchDone
     from jigs.sizing import Design
 
 NEEDS_LIBRARY = {
@@ -72,14 +73,15 @@ def main() -> None:
 @click.argument("config", type=click.Path(path_type=Path))
 @click.option("--out", type=click.Path(path_type=Path), help="Folder for the files.")
 @click.option("--no-pictures", is_flag=True, help="Leave the pictures out.")
-def build(config: Path, out: Path | None, no_pictures: bool) -> None:
+@click.option("--no-dry-fit", is_flag=True, help="Do not try how it goes together: faster.")
+def build(config: Path, out: Path | None, no_pictures: bool, no_dry_fit: bool) -> None:
     """Build the jigs of CONFIG: solids, checks, CAD files, pictures, report."""
     from jigs.building import build as run
 
     def say(step: str) -> None:
         click.echo(f"  {step} ...", err=True)
 
-    built = run(config, out, pictures=not no_pictures, say=say)
+    built = run(config, out, pictures=not no_pictures, dry_fit=not no_dry_fit, say=say)
     _print_report(built.report)
     for note in built.notes:
         click.echo(note)
@@ -140,6 +142,49 @@ def explain(config: Path, name: str | None) -> None:
 
 @main.command()
 @click.argument("config", type=click.Path(path_type=Path))
+@click.option("--out", type=click.Path(path_type=Path), help="Folder for batch.csv and report.")
+@click.option("--csv", "csv_files", multiple=True, metavar="[PIECE=]FILE",
+              help="Measured pieces to use in the place of the job's.")  # fmt: skip
+@click.option("--skip-bad", is_flag=True, help="Go on without the lines that cannot be read.")
+@click.option("--json", "as_json", is_flag=True, help="Print the report as JSON, no table.")
+def batch(
+    config: Path, out: Path | None, csv_files: Sequence[str], skip_bad: bool, as_json: bool
+) -> None:
+    """Offsets, settings and errors for each piece of CONFIG, and which pieces the jigs serve."""
+    from jigs.batching import run_job
+
+    parted = [text.rpartition("=") for text in csv_files]
+    measured = {piece: Path(file) for piece, _, file in parted}
+    done = run_job(config, out, measured, skip_bad=skip_bad)
+    if as_json:
+        click.echo(done.report_text, nl=False)
+    else:
+        _print_batch(done)
+    sys.exit(0 if done.all_served else 1)
+
+
+@main.command()
+@click.argument("config", type=click.Path(path_type=Path))
+@click.argument("jig")
+def built(config: Path, jig: str) -> None:
+    """Print the dimensions of JIG as a `built:` section for the next job of a jig that exists."""
+    from jigs.batching import built_text
+
+    click.echo(built_text(config, jig), nl=False)
+
+
+@main.command()
+@click.argument("config", type=click.Path(path_type=Path))
+@click.option("--out", type=click.Path(path_type=Path), help="The HTML file to write.")
+def measure(config: Path, out: Path | None) -> None:
+    """Write a sheet to print: where to measure the pieces of CONFIG, and a line for each."""
+    from jigs.batching import write_sheet
+
+    click.echo(f"{write_sheet(config, out)}: print it on A4")
+
+
+@main.command()
+@click.argument("config", type=click.Path(path_type=Path))
 @click.option("--setup", "chosen", help="Name of the setup to show; the first if left out.")
 @click.option("--port", type=click.IntRange(1, 65535), help="Port of a viewer that is running.")
 def view(config: Path, chosen: str | None, port: int | None) -> None:
@@ -184,6 +229,30 @@ def _explain(design: Design, qualified: str) -> None:
         click.echo(f"    from {', '.join(n.inputs)}")
 
 
+def _print_batch(done: BatchDone) -> None:
+    """The first pieces of each setup as a table, and what there is to say of all."""
+    from rich.console import Console
+    from rich.table import Table
+
+    from jigs.outputs.batch_table import below, heading, table
+
+    console = Console(highlight=False, width=None if sys.stdout.isatty() else 140)
+    for run in done.runs:
+        head, lines = table(run)
+        shown = Table(title=heading(run), title_justify="left", box=None, pad_edge=False)
+        for name in head:
+            shown.add_column(name, justify="right")
+        for line in lines:
+            shown.add_row(*line, style="bold" if line[-1] == "NO" else "")
+        console.print(shown)
+        for text in below(run):
+            console.print(text, markup=False)
+    for text in done.bad:
+        console.print(f"LEFT OUT {text}", markup=False)
+    console.print(f"{done.folder}/: {', '.join(done.files)}. Offsets are in the machine frame, mm.")
+    console.print(" ".join(done.cautions))
+
+
 def _print_report(data: dict[str, Any]) -> None:
     """The findings as a table, what is not met first and with its remedy."""
     from rich.console import Console
@@ -218,10 +287,7 @@ def _row(f: dict[str, Any]) -> Sequence[str]:
 
 
 def _advice(f: dict[str, Any]) -> str:
-    remedies = [
-        f"{r['number']}: {r['value']:g} {r['unit']} instead of {r['now']:g} would do"
-        for r in f.get("remedies", ())
-    ]
+    remedies = [r["told"] for r in f.get("remedies", ())]
     why = "; ".join(text for text in (f.get("governs", ""), f.get("why", "")) if text)
     if not remedies:
         return f"{why}. No single change that was tried would do.".lstrip(". ")

@@ -13,6 +13,7 @@ from functools import cached_property
 from jigs.errors import DesignError
 from jigs.kinds import kinds
 from jigs.model.kind import BoardHole, FromStock, Kind, Offset, Placed
+from jigs.model.move import Move
 from jigs.model.number import Book, Number, Rules, Standing, Value
 from jigs.model.part import Part
 from jigs.model.pose import Pose
@@ -24,7 +25,7 @@ from jigs.shop.cutting import cut_rule
 from jigs.shop.machine import cutter_facts, machine_facts
 from jigs.shop.making import making_facts
 from jigs.shop.piece import Bar, Turned, piece_facts
-from jigs.shop.stock import cut_facts, lining_facts, sheet_facts
+from jigs.shop.stock import cut_facts, cut_given, lining_facts, own_woods, sheet_facts
 
 setup_rule = Rules()
 
@@ -48,7 +49,7 @@ def turn() -> int:
 
 
 CUT_NUMBERS = frozenset(
-    ("cut_depth", "cut_width", "cut_does", "cut_direction", "stick_out", "tip_to_nut",
+    ("cut_depth", "cut_width", "cut_does", "cut_direction", "stick_out",
      "cutter_diameter", "flute_length", "shank", "cutter_length")
 )  # fmt: skip
 """Numbers that a setup has through its cut."""
@@ -113,6 +114,11 @@ class Jig:
         return [replace(p, pose=self.frame @ p.pose) for p in placed]
 
     @cached_property
+    def moves(self) -> tuple[Move, ...]:
+        """The way out of every unit."""
+        return tuple(self.kind.moves(self.n))
+
+    @cached_property
     def board_holes(self) -> list[BoardHole]:
         """Holes to drill in the machine's boards, in the work frame."""
         holes = self.kind.board_holes(self.n)
@@ -128,6 +134,8 @@ class Setup:
     piece: Turned | Bar
     n: SetupBook
     jigs: tuple[Jig, ...]
+    cuts: tuple[Book, ...] = ()
+    """Numbers of each cut."""
 
     @property
     def work_zero(self) -> Pose:
@@ -178,6 +186,23 @@ class Design:
             for jig in setup.jigs:
                 yield setup, jig
 
+    def book_of(self, of: str, name: str, governs: str = "") -> Book | None:
+        """Who has the number that a finding about `of` (a jig or a setup) speaks of.
+
+        The jig itself, then its setup's cuts, the one that governs first, then setup, piece and
+        machine. None where nobody has it.
+        """
+        for setup in self.setups:
+            mine = [jig.n for jig in setup.jigs if jig.name == of]
+            if not mine and setup.name != of:
+                continue
+            cuts = sorted(setup.cuts, key=lambda cut: not governs.startswith(cut.owner))
+            books = [*mine, *cuts, setup.n, *setup.n.outer]
+            if owner := next((book for book in books if name in book), None):
+                return owner
+            return setup.n if setup.n.finds(name) else None
+        return None
+
     def numbers(self) -> dict[str, Number]:
         """Every number of every jig, by qualified name, in order."""
         found: dict[str, Number] = {}
@@ -206,7 +231,10 @@ def _setup(job: Job, name: str, model: SetupModel, changes: Changes) -> Setup:
         "machine", _tried(machine_facts(job.machine, job.where_machine), "machine", changes)
     )
     where_piece = _under(job, "pieces", model.piece)
-    piece_book = Book(model.piece, _tried(piece_facts(piece, where_piece), model.piece, changes))
+    known = piece_facts(piece, where_piece, job.measured.of.get(model.piece))
+    known.append(fact("own_woods", own_woods(job.model.woods), "what the user knows of own wood",
+                      unit="", where=job.where("woods")))  # fmt: skip
+    piece_book = Book(model.piece, _tried(known, model.piece, changes))
     facts = [fact("hardware", job.model.hardware, "hardware series", unit="",
                   where=job.where("hardware"))]  # fmt: skip
     facts.append(fact("shelf", _shelf(job), "bolts that you own; families not here are bought",
@@ -222,13 +250,13 @@ def _setup(job: Job, name: str, model: SetupModel, changes: Changes) -> Setup:
                 fact(f"axis_{axis}", at, f"axis along {axis}",
                      where=job.where("setups", name, axis))
             )  # fmt: skip
-    outer = [piece_book, machine]
-    if model.cut is not None:
-        outer.append(_cut_book(job, model.cut, changes, piece_book))
-    shared = SetupBook(name, facts, outer)
+    cuts = tuple(_cut_book(job, cut, changes, piece_book) for cut in model.cuts)
+    # Jigs are sized for the deepest cut; each cut is judged for itself.
+    deepest = sorted(cuts, key=lambda cut: -cut.cut_depth)[:1]
+    shared = SetupBook(name, facts, [piece_book, machine, *deepest])
     jigs = tuple(_jig(job, job.instances[jig], shared, changes) for jig in model.jigs)
     shared.jigs = jigs
-    setup = Setup(name, model, piece, shared, jigs)
+    setup = Setup(name, model, piece, shared, jigs, cuts)
     for jig in jigs:
         _resolve(jig, setup)
     return setup
@@ -241,16 +269,23 @@ def _cut_book(job: Job, name: str, changes: Changes, piece: Book) -> Book:
         *cut_facts(cut, _under(job, "cuts", name)),
         *cutter_facts(cutter, lambda key: job.where_machine(f"cutters.{cut.cutter}.{key}")),
     ]
-    return Book(name, _tried(facts, name, changes), cut_rule, {}, [piece])
+    given = {**cut_given(cut, _under(job, "cuts", name)), **_in_place(name, cut_rule, changes)}
+    return Book(name, _tried(facts, name, changes), cut_rule, given, [piece])
+
+
+def _in_place(owner: str, rules: Rules, changes: Changes) -> dict[str, Number]:
+    """What is tried in the place of that owner's rules."""
+    return {
+        name: Number(name, value, "", Standing.GIVEN, where="tried")
+        for name, value in _of(owner, changes).items()
+        if name in rules.cards
+    }
 
 
 def _jig(job: Job, instance: Instance, shared: SetupBook, changes: Changes) -> Jig:
     kind = kinds()[instance.kind]
     stock = _stock(job, instance, changes)
-    replaced = dict(instance.replaced)
-    for number, value in _of(instance.name, changes).items():
-        if number in kind.rules.cards:
-            replaced[number] = Number(number, value, "", Standing.GIVEN, where="tried")
+    replaced = {**instance.replaced, **_in_place(instance.name, kind.rules, changes)}
     facts = list(kind.facts(instance.options)) + stock
     return Jig(instance.name, kind, Book(instance.name, facts, kind.rules, replaced, [shared]))
 
@@ -275,7 +310,17 @@ def _stock(job: Job, instance: Instance, changes: Changes) -> list[Number]:
             facts.append(fact("board_thickest", 0.0, "thickest board; 0 = not given"))
         else:
             raise DesignError(f"jigs.{instance.name}", *_STOCK_LACKS[mark.section])
-    return _tried(facts, instance.name, changes)
+    as_built = [_built(fact, instance.stock) for fact in facts]
+    return _tried(as_built, instance.name, changes)
+
+
+def _built(known: Number, stock: Mapping[str, Number]) -> Number:
+    """A fact of the stock, or what was measured on the jig in its place."""
+    by_hand = stock.get(known.name)
+    if by_hand is None:
+        return known
+    return replace(known, value=by_hand.value, standing=by_hand.standing, where=by_hand.where,
+                   source="", instead_of=known.value)  # fmt: skip
 
 
 def _chosen(job: Job, instance: Instance, option: str, mark: FromStock) -> str:
@@ -290,8 +335,6 @@ def _facts_of_sheet(job: Job, option: str, name: str) -> list[Number]:
     sheet = job.model.sheets[name]
     return [
         *sheet_facts(sheet, _under(job, "sheets", name), option),
-        fact(f"{option}_material", sheet.material, "sheet", unit="",
-             where=job.where("sheets", name, "material")),
         fact(f"{option}_name", name, "name of the sheet", unit="", where=job.where("sheets", name)),
     ]  # fmt: skip
 
@@ -329,7 +372,7 @@ def _resolve(jig: Jig, setup: Setup) -> None:
         try:
             jig.n[name]
         except KeyError as missing:
-            if setup.model.cut is None and missing.args[0] in CUT_NUMBERS:
+            if not setup.cuts and missing.args[0] in CUT_NUMBERS:
                 raise DesignError(
                     f"{jig.name}.{name}",
                     f"needs '{missing.args[0]}', and the setup has no cut",

@@ -16,5 +16,10 @@ class Tolerances:
     mesh_angle: float = 0.2
     """Angle between neighbouring facets."""
 
+    slip: float = 0.02
+    """What slides along another may scrape it no deeper; what passes keeps at least as far off."""
+    sweep_mesh: float = 0.008
+    """Chord height of the meshes that moves are tried on."""
+
 
 TOLERANCE = Tolerances()

@@ -45,11 +45,12 @@ NEVER = {
     },
     "shop": {"kinds", "reading", "sizing", "checks", "solids", "outputs"},
     "kinds": {"shop", "reading", "sizing", "checks", "solids", "outputs"},
-    "reading": {"sizing", "checks", "solids", "outputs"},
-    "checks": {"solids", "outputs"},
-    "making": {"checks", "solids", "outputs"},
+    "reading": {"sizing", "checks", "batch", "solids", "outputs"},
+    "checks": {"batch", "solids", "outputs"},
+    "making": {"checks", "batch", "solids", "outputs"},
+    "batch": {"solids", "outputs", "building", "batching", "cli"},
     "solids": {"outputs", "building", "cli"},
-    "outputs": {"building", "cli"},
+    "outputs": {"building", "batching", "cli"},
 }
 MAY_LOAD_KERNEL = ("solids", "outputs/cad")
 

@@ -6,6 +6,7 @@ import pkgutil
 from functools import cache
 from importlib import import_module
 
+from jigs.errors import DesignError
 from jigs.model.kind import Kind
 
 
@@ -17,5 +18,10 @@ def kinds() -> dict[str, Kind]:
         if module.startswith("_"):
             continue
         kind: Kind = import_module(f"{__name__}.{module}").KIND
+        if type(kind).moves is Kind.moves:
+            raise DesignError(
+                kind.name, "no moves are told: nobody could say how it goes together",
+                "moves(n) in its module: the way out of every part",
+            )  # fmt: skip
         found[kind.name] = kind
     return found

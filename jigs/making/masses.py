@@ -31,6 +31,7 @@ from jigs.sizing import Design
 
 MM3_PER_M3 = 1e9
 FACES_UP = (Face.TOP, Face.BOTTOM)
+OPPOSITE_FACES = (FACES_UP, (Face.FRONT, Face.BACK), (Face.LEFT, Face.RIGHT))
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,7 +163,9 @@ def _taken(part: Part, cut: Cut) -> float:
 
 def _round_it(wide: Cut, cut: Cut) -> bool:
     """Is one cut round the mouth of the other, on its face or, where it goes through, behind?"""
-    behind = cut.depth is None and {wide.face, cut.face} <= set(FACES_UP)
+    behind = cut.depth is None and any(
+        {wide.face, cut.face} <= set(pair) for pair in OPPOSITE_FACES
+    )
     return (
         (wide.face is cut.face or behind)
         and wide.outline.area > cut.outline.area

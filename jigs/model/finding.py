@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -23,9 +24,14 @@ class Remedy:
     value: float
     unit: str
     now: float
+    breaks: tuple[str, ...] = ()
+    """Checks that are met now and no longer would be."""
 
     def __str__(self) -> str:
-        return f"{self.number} {self.value:g} {self.unit} instead of {self.now:g} would do"
+        told = f"{self.number}: {self.value:g} {self.unit} instead of {self.now:g} would do"
+        if self.breaks:
+            told += f", but then not met: {', '.join(self.breaks)}"
+        return told
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +53,10 @@ class Finding:
     source: str = ""
     why: str = ""
     """For not judged: the reason. For the others: what is compared, in a few words."""
+    equation: str = ""
+    """What was worked out, for checks that are more than one number against another."""
+    reads: tuple[str, ...] = ()
+    """Names of the numbers behind the figures: of the jig, its setup or the cut."""
     levers: tuple[str, ...] = ()
     remedies: tuple[Remedy, ...] = ()
 
@@ -73,3 +83,23 @@ def at_most(value: float, limit: float, **rest: object) -> Finding:
 def not_judged(why: str, **rest: object) -> Finding:
     """A finding that cannot be answered yet, with the reason."""
     return Finding(verdict=Verdict.NOT_JUDGED, why=why, **rest)  # type: ignore[arg-type]
+
+
+def worst_of_each(findings: Iterable[Finding]) -> list[Finding]:
+    """Of all findings on one check of one thing, the one that decides; in the order they came.
+
+    Not judged before not met before met, then by the least share of the limit that is left.
+    """
+    worst: dict[tuple[str, str], Finding] = {}
+    for finding in findings:
+        key = (finding.of, finding.check)
+        if key not in worst or _nearness(finding) < _nearness(worst[key]):
+            worst[key] = finding
+    return list(worst.values())
+
+
+def _nearness(finding: Finding) -> tuple[int, float]:
+    if finding.margin is None or finding.limit is None:
+        return (0, 0.0)
+    scale = abs(finding.limit) or 1.0
+    return (1 if finding.verdict is Verdict.NOT_MET else 2, finding.margin / scale)

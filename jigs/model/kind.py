@@ -1,4 +1,4 @@
-"""What a kind of jig must be able to say. Adding a jig is one module in `kinds/` that says it."""
+"""What a kind of jig must say. A kind derives from `Kind`; adding one is one module of `kinds/`."""
 
 from __future__ import annotations
 
@@ -8,11 +8,14 @@ from typing import Literal, Protocol
 
 from pydantic import BaseModel
 
+from jigs.model.batch import Setting, Spread
 from jigs.model.finding import Finding
-from jigs.model.grip import FaceGrip
+from jigs.model.grip import Footing, Give, Grip
+from jigs.model.move import Move, Step, Tool
 from jigs.model.number import Book, Number, Rules
 from jigs.model.part import Part
 from jigs.model.pose import Pose, Vec
+from jigs.model.reach import Datum
 from jigs.model.state import Contact, Limit, Room, State
 
 
@@ -118,17 +121,49 @@ class Kind(Protocol):
     def offset_of(self, n: Book, sizes: Mapping[str, float]) -> Offset:
         """The program's offset for a piece of those sizes, mm.
 
-        `sizes` by the piece's own words: grip_diameter; width, depth, length.
+        `sizes` by the piece's own words: grip_diameter and length, or width, depth and length.
         """
         ...
 
-    def grips(self, n: Book, limit: Limit) -> Sequence[FaceGrip]:
-        """How it grips a piece of that size; empty where it does not hold the piece."""
+    def grips(self, n: Book, sizes: Mapping[str, float]) -> Sequence[Grip]:
+        """How it grips a piece of those sizes, clamped; empty where it does not hold the piece."""
+        return ()
+
+    def footings(self, n: Book) -> Sequence[Footing]:
+        """What carries the force of the cut into the machine, and how that is held."""
+        return ()
+
+    def gives(self, n: Book, sizes: Mapping[str, float]) -> Sequence[Give]:
+        """Springs between the piece and the machine, each as seen at the cutter."""
+        return ()
+
+    def moves(self, n: Book) -> Sequence[Move]:
+        """The way out of every unit, in no order; and what moves at every change of piece."""
         ...
+
+    def tools(self, n: Book) -> Sequence[Tool]:
+        """Every hexagon, screw and knob that must be turned with the jig in its place."""
+        return ()
+
+    def steps(self, n: Book) -> Sequence[Step]:
+        """Changing a piece, step by step."""
+        return ()
+
+    def settings(self, n: Book, sizes: Mapping[str, float]) -> Sequence[Setting]:
+        """What the operator sets on this jig for a piece of those sizes: turns, shims, a liner."""
+        return ()
+
+    def spreads(self, n: Book) -> Sequence[Spread]:
+        """Errors that this jig adds to where the machined feature lands on a piece."""
+        return ()
+
+    def datums(self, n: Book) -> Sequence[Datum]:
+        """Features of the jig from which the work zero is found again; the best first."""
+        return ()
 
     def board_holes(self, n: Book) -> Sequence[BoardHole]:
         """Holes that the user drills into the machine's boards for this jig."""
-        ...
+        return ()
 
 
 __all__ = ["BoardHole", "FromStock", "Kind", "Limit", "Offset", "Placed"]

@@ -141,6 +141,8 @@ class Part:
     marks: tuple[str, ...] = field(default=())
     """Words written on the part: FIXED, MOVING, UP."""
     quantity: int = 1
+    sacrificial: bool = False
+    """Meant to be cut into: a backer, for example."""
 
     def __post_init__(self) -> None:
         if self.outline is not None and self.thickness <= 0:

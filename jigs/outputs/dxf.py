@@ -53,7 +53,7 @@ def write_outline_dxf(
         if layer not in drawing.layers:
             drawing.layers.add(layer, color=_BLACK_OR_WHITE)
         _add(space, shape, layer)
-    with _without_dates(drawing):
+    with without_dates(drawing):
         try:
             drawing.saveas(path)
         except OSError as error:
@@ -81,7 +81,7 @@ def _rounded(value: float) -> float:
 
 
 @contextmanager
-def _without_dates(drawing: Drawing) -> Iterator[None]:
+def without_dates(drawing: Drawing) -> Iterator[None]:
     """Fixed dates, identifiers and makers, and classes in a fixed order, while a file is saved."""
     import ezdxf
 

@@ -7,16 +7,22 @@ from collections import Counter
 from collections.abc import Sequence
 from typing import Any
 
-from jigs.model.finding import Finding, Verdict
-from jigs.model.number import Number
+from jigs.checks.dry_fit import fitted
+from jigs.checks.hold import heaviest
+from jigs.checks.reach import where_to_stand
+from jigs.checks.rehearsing import Rehearsing
+from jigs.mechanics import hand
+from jigs.model.finding import Finding, Remedy, Verdict
+from jigs.model.move import Step
+from jigs.model.number import Book, Number
 from jigs.model.part import Part
+from jigs.model.reach import Datum
 from jigs.model.state import SHOWN, Limit, Phase, State
+from jigs.shop.cutting import push_of
 from jigs.sizing import Design, Jig, Setup
 
 NOT_COVERED = (
-    "holding force and strength of ring and gauge", "stiffness under the cut",
-    "reach and clearance of cutter, collet nut and gantry",
-    "order of assembly and loading (dry fit)", "wear and creep",
+    "wear and creep",
 )  # fmt: skip
 """What this version does not judge at all: every report says so, or met is read as more."""
 
@@ -48,8 +54,10 @@ def report_name(findings: Sequence[Finding]) -> str:
     return "report NOT MET.json" if verdict_of(findings) is Verdict.NOT_MET else "report.json"
 
 
-def report(design: Design, findings: Sequence[Finding]) -> dict[str, Any]:
-    """The whole report as plain data, lengths in mm."""
+def report(
+    design: Design, findings: Sequence[Finding], rehearsal: Rehearsing | None = None
+) -> dict[str, Any]:
+    """The whole report as plain data, lengths in mm. `rehearsal`: the dry fit, if there was one."""
     model = design.job.model
     return {
         "job": model.job,
@@ -59,8 +67,9 @@ def report(design: Design, findings: Sequence[Finding]) -> dict[str, Any]:
         "counts": dict(sorted(Counter(str(f.verdict) for f in findings).items())),
         "not covered": list(NOT_COVERED),
         "cautions": list(CAUTIONS),
-        "findings": [finding_data(f) for f in findings],
+        "findings": [finding_data(design, f) for f in findings],
         "setups": [setup_data(s) for s in design.setups],
+        "assembly": assembly_data(design, rehearsal),
         "parts": [row for _, jig in design.jigs() for row in parts_list(jig)],
         "numbers": {name: number_data(n) for name, n in design.numbers().items()},
     }
@@ -75,6 +84,14 @@ def setup_data(setup: Setup) -> dict[str, Any]:
         "jigs": [j.name for j in setup.jigs],
         "jigs turned, deg": setup.n.turn,
         "work zero in the machine frame": [_tidy(v) for v in setup.work_zero.at],
+        "cuts": [cut_data(setup, cut) for cut in setup.cuts],
+        "where to stand": where_to_stand(setup),
+        "datums": [
+            datum_data(jig, datum) for jig in setup.jigs for datum in jig.kind.datums(jig.n)
+        ],
+        "changing a piece": [
+            step_data(step) for jig in setup.jigs for step in jig.kind.steps(jig.n)
+        ],
         "offsets from the work zero, machine x y z": {
             str(limit): [_tidy(v) for v in setup.piece_pose(State(Phase.CLOSED, limit)).at]
             for limit in Limit
@@ -91,24 +108,97 @@ def setup_data(setup: Setup) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def report_text(design: Design, findings: Sequence[Finding]) -> str:
+def cut_data(setup: Setup, cut: Book) -> dict[str, Any]:
+    """A cut's force, the test before it, and the heaviest cut that is held."""
+    push = push_of(cut)
+    data: dict[str, Any] = {
+        "name": cut.owner,
+        "greatest force, N": _tidy(cut.cut_force_high),
+        "pull along the cutter, N": _tidy(cut.cut_pull),
+        "pull that must not move the piece, kg at the cutter's height": _tidy(
+            hand.pull_reading(push.force)
+        ),
+    }
+    scale = heaviest(setup, cut)
+    if scale is not None:
+        data["held up to"] = {
+            "force, N": _tidy(scale * cut.cut_force_high),
+            "or a pass of, mm": _tidy(scale * cut.pass_depth),
+            "or a feed of, mm/min": _tidy(scale * cut.feed),
+        }
+    return data
+
+
+def assembly_data(design: Design, rehearsal: Rehearsing | None) -> dict[str, list[str]]:
+    """Each jig's steps of putting together, in the order that the dry fit found."""
+    if rehearsal is None:
+        return {}
+    return {
+        jig.name: [move.says for move in fitted(setup, jig, rehearsal).assembly]
+        for setup, jig in design.jigs()
+    }
+
+
+def datum_data(jig: Jig, datum: Datum) -> dict[str, Any]:
+    """A feature to find the work zero by."""
+    return {
+        "jig": jig.name, "feature": f"{datum.name} ({datum.feature})", "gives": list(datum.gives),
+        "from the work zero": [_tidy(v) for v in datum.from_zero],
+        "comes back within": datum.comes_back, "by": datum.by, "check": datum.check,
+    }  # fmt: skip
+
+
+def step_data(step: Step) -> dict[str, Any]:
+    """One step of changing a piece; empty fields are left out."""
+    data = {
+        "step": step.says, "hands": list(step.hands), "carried by": step.carried_by,
+        "turns": _tidy(step.turns), "counted as away": step.removes,
+    }  # fmt: skip
+    return {k: v for k, v in data.items() if v not in ("", 0.0, [])}
+
+
+def report_text(
+    design: Design, findings: Sequence[Finding], rehearsal: Rehearsing | None = None
+) -> str:
     """The report as JSON text, the same in every process."""
-    return json.dumps(report(design, findings), indent=1, ensure_ascii=False) + "\n"
+    return json.dumps(report(design, findings, rehearsal), indent=1, ensure_ascii=False) + "\n"
 
 
-def finding_data(f: Finding) -> dict[str, Any]:
+def finding_data(design: Design, f: Finding) -> dict[str, Any]:
     """A finding as plain data; empty fields are left out."""
     data = {
         "group": f.group, "check": f.check, "of": f.of, "verdict": str(f.verdict),
         "value": _tidy(f.value), "sense": f.sense, "limit": _tidy(f.limit), "unit": f.unit,
         "margin": _tidy(f.margin), "governs": f.governs, "why": f.why, "source": f.source,
         "assumes": list(f.assumes),
-        "remedies": [
-            {"number": r.number, "value": r.value, "unit": r.unit, "now": _tidy(r.now)}
-            for r in f.remedies
-        ],
+        "equation": f.equation, "reads": [read_data(design, f, name) for name in f.reads],
+        "remedies": [remedy_data(r) for r in f.remedies],
     }  # fmt: skip
     return {k: v for k, v in data.items() if v not in ("", None, [])}
+
+
+def read_data(design: Design, f: Finding, name: str) -> dict[str, Any]:
+    """One number behind a finding: who has it, its value and its standing.
+
+    Raises KeyError for a name that nobody has: a fault of whoever declared the finding.
+    """
+    book = design.book_of(f.of, name, f.governs)
+    if book is None:
+        raise KeyError(f"{f.of}: {f.check} reads {name}")
+    n = book[name]
+    return {
+        "name": f"{book.owner}.{name}", "value": _tidy(n.value), "unit": n.unit,
+        "standing": str(n.standing),
+    }  # fmt: skip
+
+
+def remedy_data(r: Remedy) -> dict[str, Any]:
+    """A remedy as plain data, and in words."""
+    data = {
+        "number": r.number, "value": r.value, "unit": r.unit, "now": _tidy(r.now),
+        "breaks": list(r.breaks), "told": str(r),
+    }  # fmt: skip
+    return {k: v for k, v in data.items() if v not in ("", [])}
 
 
 def number_data(n: Number) -> dict[str, Any]:

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path, PurePath
 from typing import Any, Literal
 
 from pydantic import BaseModel, Field, TypeAdapter
 
 from jigs.errors import Place, ReadingError, ReadingErrors, nearest
-from jigs.fields import Length
+from jigs.fields import Length, PositiveLength
 from jigs.kinds import kinds
 from jigs.model.kind import FromStock
 from jigs.model.number import Number, Standing, Value
+from jigs.reading.batches import Batches, with_batches
 from jigs.reading.models import JobModel, MachineFile
 from jigs.reading.names import NAME_PATTERN
 from jigs.reading.source import Source, load
@@ -31,6 +32,8 @@ class Instance:
     kind: str
     options: BaseModel
     replaced: Mapping[str, Number]
+    stock: Mapping[str, Number] = field(default_factory=dict)
+    """Facts of its stock as measured on the jig that exists."""
 
 
 @dataclass(frozen=True)
@@ -44,6 +47,7 @@ class Job:
     source: Source
     machine_source: Source
     machine_at: tuple[str | int, ...]
+    measured: Batches = field(default_factory=Batches)
 
     def where(self, *keys: str | int) -> str:
         """File and line of a value of the job file; empty where it is not written there."""
@@ -54,20 +58,24 @@ class Job:
         return _where(self.machine_source, (*self.machine_at, *dotted.split(".")))
 
 
-def read_job(path: Path) -> Job:
-    """Read and check a job file and the machine file that it names.
+def read_job(
+    path: Path, *, skip_bad: bool = False, measured: Mapping[str, Path] | None = None
+) -> Job:
+    """Read and check a job file, and the files of machine and measured pieces that it names.
 
-    Raises ReadingError or ReadingErrors with file, line, key path, what was found and what would
-    be right.
+    Parameters: skip_bad = leave out measured pieces whose line cannot be read; measured = CSV
+    files in the place of what the job names, by piece. Raises ReadingError or ReadingErrors with
+    file, line, key path, what was found and what would be right.
     """
     path = Path(path)
     source = load(path)
     units = _units(source)
+    source, batches = with_batches(source, units, path.parent, skip_bad=skip_bad, instead=measured)
     model = validate(JobModel, source, units=units)
     machine, machine_source, machine_at = _machine(model, source, units, path)
     job = Job(
         path.stem, model, machine, _instances(model, source, units), source, machine_source,
-        machine_at,
+        machine_at, batches,
     )  # fmt: skip
     _check_names(job)
     return job
@@ -145,6 +153,7 @@ def _instance(name: str, source: Source, units: Units) -> Instance:
         **{field: getattr(read, field) for field in kinds()[kind].Options.model_fields}
     )
     replaced: dict[str, Number] = {}
+    stock: dict[str, Number] = {}
     for key, standing in (("set", Standing.GIVEN), ("built", Standing.BUILT)):
         block = getattr(read, key)
         for number in block.model_fields_set if block is not None else ():
@@ -157,10 +166,11 @@ def _instance(name: str, source: Source, units: Units) -> Instance:
                     f"built: {source.found((*at, 'built', number))}",
                     "one of the two",
                 )
-            replaced[number] = Number(
+            to = replaced if number in kinds()[kind].rules.cards else stock
+            to[number] = Number(
                 number, getattr(block, number), "", standing, where=_file_line(place)
             )
-    return Instance(name, kind, options, replaced)
+    return Instance(name, kind, options, replaced, stock)
 
 
 _INSTANCE_MODELS: dict[str, type[BaseModel]] = {}
@@ -182,16 +192,25 @@ def instance_model(kind: str) -> type[BaseModel]:
             )
         replaced = create_model(f"{kind}_numbers", __base__=ShopModel, **numbers)
         options = kinds()[kind].Options
+        built = create_model(f"{kind}_built", __base__=replaced, **_stock_measured(options))
         sections: dict[str, Any] = {
             "kind": (Literal[kind], Field(description="which kind of jig")),
             "set": (replaced | None, Field(None, description="numbers that you want otherwise")),
             "built": (
-                replaced | None,
+                built | None,
                 Field(None, description="numbers of a jig that exists, measured"),
             ),
         }
         _INSTANCE_MODELS[kind] = create_model(f"{kind}_jig", __base__=options, **sections)
     return _INSTANCE_MODELS[kind]
+
+
+def _stock_measured(options: type[BaseModel]) -> dict[str, Any]:
+    """What of a jig's stock can be measured on the jig itself."""
+    marks = [mark for f in options.model_fields.values() for mark in f.metadata]
+    lined = any(isinstance(mark, FromStock) and mark.section == "linings" for mark in marks)
+    thick = Field(None, description="free thickness of the lining in it")
+    return {"liner_thickness": (PositiveLength, thick)} if lined else {}
 
 
 def _field_type(returns: str, unit: str) -> Any:
@@ -239,8 +258,8 @@ def _check_names(job: Job) -> None:
                         f"at: {' or '.join(kinds()[instance.kind].stands)}",
                     )
                 )
-        if setup.cut is not None:
-            known((*at, "cut"), setup.cut, model.cuts, "cut")
+        for cut_name in setup.cuts:
+            known((*at, "cut"), cut_name, model.cuts, "cut")
         if setup.at == "front face" and job.machine.front_face is None:
             errors.append(
                 ReadingError(source.place((*at, "at")), "this machine has no front face", setup.at,

@@ -12,7 +12,7 @@ from jigs.shop.base import ShopModel
 from jigs.shop.machine import Machine
 from jigs.shop.making import Making, Printer
 from jigs.shop.piece import Piece
-from jigs.shop.stock import BoardStock, Cut, LiningStock, SheetStock
+from jigs.shop.stock import BoardStock, Cut, LiningStock, OwnWood, SheetStock
 from jigs.units import Units
 
 
@@ -24,9 +24,18 @@ class SetupModel(ShopModel):
     jigs: Annotated[tuple[str, ...], Field(min_length=1)] = Field(
         description="names of the jigs that work together", examples=[["ring", "gauge"]]
     )
-    cut: str | None = Field(default=None, description="name of the cut")
+    cut: str | Annotated[tuple[str, ...], Field(min_length=1)] | None = Field(
+        default=None, description="name of the cut, or names of several"
+    )
     x: Length | None = Field(default=None, description="of the piece's axis, machine frame")
     y: Length | None = Field(default=None, description="of the piece's axis, machine frame")
+
+    @property
+    def cuts(self) -> tuple[str, ...]:
+        """Names of its cuts, none to several."""
+        if self.cut is None:
+            return ()
+        return (self.cut,) if isinstance(self.cut, str) else self.cut
 
 
 Family = Literal[
@@ -61,6 +70,9 @@ class JobModel(ShopModel):
     )
     boards: dict[Name, BoardStock] = Field(
         default_factory=dict, description="solid wood for blocks, by name"
+    )
+    woods: dict[Name, OwnWood] = Field(
+        default_factory=dict, description="what you know of your own wood, by its name"
     )
     making: Making = Field(default=Making(), description="how parts of jigs are cut")
     printer: Printer | None = Field(default=None, description="your printer, if you have one")

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import contextlib
 import math
+from dataclasses import dataclass
 
 from jigs.errors import TableError
 from jigs.mechanics import cutting
-from jigs.model.number import Rules, Standing
+from jigs.model.number import Book, Rules, Standing
 from jigs.tables import cutting_force, wood
 
 RADIAL = 0.5
@@ -20,11 +21,34 @@ RADIAL = 0.5
 cut_rule = Rules()
 
 
+LEAST_STICK_OUT = 5.0
+"""mm of cutter between the piece and the collet nut, where no stick-out is given. Assumed."""
+
+
+@cut_rule(source="assumed: the least that clears the piece; set the cutter so, or give stick_out",
+          standing=Standing.ASSUMED)  # fmt: skip
+def stick_out(cut_depth: float) -> float:
+    """From the collet nut's face to the cutter's tip."""
+    return cut_depth + LEAST_STICK_OUT
+
+
+@cut_rule(unit="mm/min", source="assumed, where none is given", standing=Standing.ASSUMED)
+def feed() -> float:
+    """Feed of the cutter."""
+    return 1500.0
+
+
+@cut_rule(unit="1/min", source="assumed, where none is given", standing=Standing.ASSUMED)
+def spindle_speed() -> float:
+    """Speed of the spindle."""
+    return 18_000.0
+
+
 @cut_rule(source="half the cutter's diameter a pass, the whole depth where that is less",
           standing=Standing.ASSUMED)  # fmt: skip
-def depth_of_pass(asked_pass: float, cut_depth: float, cutter_diameter: float) -> float:
+def pass_depth(cut_depth: float, cutter_diameter: float) -> float:
     """Depth of one pass along the cutter's axis."""
-    return asked_pass or min(cut_depth, cutter_diameter / 2)
+    return min(cut_depth, cutter_diameter / 2)
 
 
 @cut_rule(source="derived: a slot takes the whole cutter; a tenon what stands beside it")
@@ -73,25 +97,21 @@ def specific_force_high(wood_cut: str) -> float:
 @cut_rule(unit="N", source="k_c a_p f_z times the greatest sum of teeth; radial part 0.5, assumed",
           standing=Standing.ASSUMED)  # fmt: skip
 def cut_force(
-    force_given: float, specific_force: float, depth_of_pass: float, width_of_cut: float,
+    specific_force: float, pass_depth: float, width_of_cut: float,
     cutter_diameter: float, chip: float, flutes: float,
 ) -> float:  # fmt: skip
     """Greatest force of the cutter in plan, from any direction, middle of the band."""
-    return force_given or _peak(
-        specific_force, depth_of_pass, width_of_cut, cutter_diameter, chip, flutes
-    )
+    return _peak(specific_force, pass_depth, width_of_cut, cutter_diameter, chip, flutes)
 
 
 @cut_rule(unit="N", source="the same at the high end of the specific cutting force",
           standing=Standing.ASSUMED)  # fmt: skip
 def cut_force_high(
-    force_given: float, specific_force_high: float, depth_of_pass: float, width_of_cut: float,
+    specific_force_high: float, pass_depth: float, width_of_cut: float,
     cutter_diameter: float, chip: float, flutes: float,
 ) -> float:  # fmt: skip
     """Greatest force of the cutter in plan, high end: for what must hold."""
-    return force_given or _peak(
-        specific_force_high, depth_of_pass, width_of_cut, cutter_diameter, chip, flutes
-    )
+    return _peak(specific_force_high, pass_depth, width_of_cut, cutter_diameter, chip, flutes)
 
 
 def _peak(
@@ -108,3 +128,32 @@ def _peak(
 def cut_pull(cut_force_high: float, helix: float) -> float:
     """Pull of a spiral cutter along its axis."""
     return cutting.axial_pull(cut_force_high, math.radians(helix))
+
+
+ON_THE_CUT = 1.5
+"""Factor on the force of the cut. VDI 3106 style."""
+
+
+@dataclass(frozen=True, slots=True)
+class Push:
+    """What a cut asks of what holds the piece: force in plan from any side, and pull upward, N."""
+
+    force: float
+    pull: float
+
+
+def push_of(cut: Book, scale: float = 1.0) -> Push:
+    """The cut's greatest force and pull, with the factor on the cut; `scale` of a heavier cut."""
+    return Push(scale * ON_THE_CUT * cut.cut_force_high, scale * ON_THE_CUT * cut.cut_pull)
+
+
+def cut_words(cut: Book) -> tuple[str, ...]:
+    """What the force of a cut rests on, in a few words."""
+    number = cut["cut_force_high"]
+    if number.standing is not Standing.ASSUMED:
+        return (f"force of the cut {cut.cut_force_high:g} N, {number.standing}",)
+    return (
+        f"force of the cut {cut.cut_force_high:.0f} N at most: {cut.piece_wood} (cut like "
+        f"{cut.wood_cut}), {cut.pass_depth:g} mm a pass, feed {cut.feed:g} mm/min, "
+        f"{cut.spindle_speed:g} 1/min",
+    )

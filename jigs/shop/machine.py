@@ -14,6 +14,7 @@ from pydantic import Field, model_validator
 from jigs.fields import IntervalField, Length, LengthFromZero, PositiveLength
 from jigs.model.number import Number
 from jigs.shop.base import ShopModel, Where, fact
+from jigs.shop.gantry import Gantry, KeepClear, clear_facts, gantry_facts
 from jigs.units import Interval, ValueRefused
 
 
@@ -166,6 +167,27 @@ class Spindle(ShopModel):
     dust_hood_below: Length = Field(
         default=0.0, description="how far the skirt hangs below the nut's face"
     )
+    dust_hood_wall: PositiveLength = Field(
+        default=5.0, description="thickness of the skirt, brushes and all, from outside inwards"
+    )
+
+    @model_validator(mode="after")
+    def _skirt_of_a_hood(self) -> Spindle:
+        hood = self.dust_hood
+        if hood is None and self.dust_hood_below:
+            raise ValueRefused(
+                f"dust_hood_below is {self.dust_hood_below:g} mm, and there is no dust_hood",
+                "dust_hood: {diameter: 90, length: 20}, for example, or leave both out",
+                ("dust_hood_below",),
+            )
+        if hood is not None and 2 * self.dust_hood_wall >= hood.diameter:
+            raise ValueRefused(
+                f"dust_hood_wall is {self.dust_hood_wall:g} mm, the hood {hood.diameter:g} mm "
+                "across",
+                f"less than {hood.diameter / 2:g} mm",
+                ("dust_hood_wall",),
+            )
+        return self
 
 
 class Cutter(ShopModel):
@@ -195,8 +217,33 @@ class Machine(ShopModel):
     )
     travel: Travel = Field(description="where the tip of the collet nut can go")
     under_gantry: PositiveLength = Field(description="from the table's surface to the beam")
+    gantry: Gantry | None = Field(
+        default=None, description="beam and legs that carry the spindle, measured"
+    )
+    park: tuple[Length, Length] | None = Field(
+        default=None,
+        description="x and y where the spindle waits while a piece is changed; left out, the "
+        "corner of the travel at the back that is furthest from the work",
+        examples=[[0, 400]],
+    )
+    keep_clear: KeepClear = Field(
+        default=KeepClear(), description="room kept between what moves and what stands"
+    )
     spindle: Spindle = Field(description="what moves above the work")
     cutters: dict[str, Cutter] = Field(default_factory=dict, description="your cutters, by name")
+
+    @model_validator(mode="after")
+    def _parks_within_travel(self) -> Machine:
+        for axis, at, along in zip(
+            "xy", self.park or (), (self.travel.x, self.travel.y), strict=False
+        ):
+            if not along.least <= at <= along.most:
+                raise ValueRefused(
+                    f"the spindle cannot park at {axis} = {at:g} mm, which is out of its travel",
+                    f"{axis} from {along.least:g} to {along.most:g} mm",
+                    ("park",),
+                )
+        return self
 
 
 def face_width(machine: Machine) -> Interval:
@@ -224,26 +271,45 @@ def machine_facts(machine: Machine, where: Where) -> list[Number]:
         ),
     ]
     facts += _fixing_facts("table", table.fixing, lambda key: where(f"table.fixing.{key}"))
-    facts += [
-        fact("travel_z_least", machine.travel.z.least, "lowest the collet nut goes",
-             where=where("travel.z")),
-        fact("travel_z_most", machine.travel.z.most, "highest the collet nut goes",
-             where=where("travel.z")),
-    ]  # fmt: skip
+    facts += _travel_facts(machine, where)
+    facts += gantry_facts(machine.gantry, table.width, where)
+    facts += clear_facts(machine.keep_clear, where)
     facts += _spindle_facts(machine.spindle, lambda key: where(f"spindle.{key}"))
     if machine.front_face:
         facts += _front_facts(machine, where)
     return facts
 
 
+def _travel_facts(machine: Machine, where: Where) -> list[Number]:
+    return [
+        *(
+            fact(f"travel_{axis}_{end}", getattr(getattr(machine.travel, axis), end),
+                 f"{word} the collet nut goes along {axis}", where=where(f"travel.{axis}"))
+            for axis in "xyz" for end, word in (("least", "lowest"), ("most", "highest"))
+        ),
+        fact("park", machine.park or (), "x, y where the spindle waits; empty = at the back, in "
+             "the corner of the travel furthest from the work", where=where("park")),
+    ]  # fmt: skip
+
+
 def _spindle_facts(spindle: Spindle, where: Where) -> list[Number]:
-    nut, hood = spindle.collet_nut, spindle.dust_hood
+    nut, hood, box = spindle.collet_nut, spindle.dust_hood, spindle.carriage
+    sides = (
+        (box.x.least, box.x.most, box.y.least, box.y.most, box.z.least, box.z.most) if box else ()
+    )
     return [
         fact("collet_nut_diameter", nut.diameter, "collet nut", where=where("collet_nut")),
         fact("collet_nut_length", nut.length, "collet nut", where=where("collet_nut")),
         fact("spindle_diameter", spindle.body.diameter, "spindle body", where=where("body")),
+        fact("spindle_length", spindle.body.length, "spindle body", where=where("body")),
+        fact("carriage", sides, "its x, y from the spindle's axis, z from the nut's face; empty = "
+             "not given", where=where("carriage")),
         fact("dust_hood_diameter", hood.diameter if hood else 0.0, "dust hood; 0 = none",
              where=where("dust_hood")),
+        fact("dust_hood_length", hood.length if hood else 0.0, "dust hood; 0 = none",
+             where=where("dust_hood")),
+        fact("dust_hood_wall", spindle.dust_hood_wall, "thickness of the hood's skirt",
+             where=where("dust_hood_wall")),
         fact("dust_hood_below", spindle.dust_hood_below, "how far the hood hangs below the nut",
              where=where("dust_hood_below")),
     ]  # fmt: skip

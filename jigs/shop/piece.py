@@ -6,12 +6,21 @@ A piece's own frame: z up, 0 at the end that is machined, so that the piece lies
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import Field, model_validator
+from pydantic import ConfigDict, Field, model_validator
 
-from jigs.fields import Length, LengthFromZero, LimitsField, PositiveLength, PositiveLimits
+from jigs.fields import (
+    READ_CONFIG,
+    Length,
+    LengthFromZero,
+    LimitsField,
+    PositiveLength,
+    PositiveLimits,
+)
 from jigs.model.number import Number, Standing
 from jigs.model.state import Limit
 from jigs.shop.base import ShopModel, Where, fact
@@ -71,9 +80,60 @@ class Body(ShopModel):
     offset_y: Length = Field(default=0.0, description="of its middle from the axis")
 
 
+LIMITED = {"turned": ("grip_diameter", "length"), "bar": ("width", "depth", "length")}
+"""Sizes of each shape that have limits, by their words."""
+
+SINGLE = {"turned": ("taper", "ovality"), "bar": ()}
+"""Sizes of each shape of which only the greatest counts."""
+
+
+def _or_measured(*words: str) -> ConfigDict:
+    """In the JSON schema a size may be left out where pieces are measured."""
+
+    def relax(schema: dict[str, Any]) -> None:
+        schema["required"] = [word for word in schema["required"] if word not in words]
+        schema["anyOf"] = [{"required": ["measured"]}, {"required": list(words)}]
+
+    return ConfigDict(**READ_CONFIG, json_schema_extra=relax)
+
+
+class MeasuredFile(ShopModel):
+    """A CSV file of measured pieces whose columns have names of their own."""
+
+    file: str = Field(description="path, as seen from the job file", examples=["dibbers.csv"])
+    columns: dict[str, str] = Field(
+        default_factory=dict,
+        description="word of the piece -> name of the column, where they differ",
+        examples=[{"grip_diameter": "O at the grip"}],
+    )
+
+
+class MeasuredTurned(ShopModel):
+    """One turned piece as measured; what is left out is as the job says."""
+
+    id: str | int = Field(description="what is written on the piece", examples=[1])
+    grip_diameter: PositiveLength | None = Field(default=None, description="where the ring holds")
+    length: PositiveLength | None = Field(default=None, description="end to end")
+    taper: LengthFromZero | None = Field(default=None, description="over the grip")
+    ovality: LengthFromZero | None = Field(default=None, description="largest less smallest")
+
+
+class MeasuredBar(ShopModel):
+    """One bar as measured; what is left out is as the job says."""
+
+    id: str | int = Field(description="what is written on the piece", examples=[1])
+    width: PositiveLength | None = Field(default=None, description="between the jaws")
+    depth: PositiveLength | None = Field(default=None, description="between the fences")
+    length: PositiveLength | None = Field(default=None, description="end to end")
+
+
+_MEASURED = "pieces measured one by one: a CSV file, or a list; limits follow from them"
+
+
 class Turned(ShopModel):
     """A turned piece that hangs with its domed end up."""
 
+    model_config = _or_measured("grip_diameter", "length")
     shape: Literal["turned"] = Field(description="turned, or bar")
     wood: str = Field(default="beech", description="what the pieces are made of")
     count: int = Field(default=1, ge=1, le=1_000_000, description="pieces in the batch")
@@ -87,6 +147,9 @@ class Turned(ShopModel):
         default=0.0, description="largest change of diameter over the grip, within one piece"
     )
     ovality: LengthFromZero = Field(default=0.0, description="largest less smallest diameter")
+    measured: str | MeasuredFile | tuple[MeasuredTurned, ...] | None = Field(
+        default=None, description=_MEASURED, examples=["dibbers.csv"]
+    )
     dome: Dome = Field(description="the rounded end", examples=[{"rise": 4, "width": 30}])
     below_grip: tuple[tuple[PositiveLength, PositiveLength], ...] = Field(
         default=(),
@@ -156,19 +219,89 @@ class Turned(ShopModel):
 class Bar(ShopModel):
     """A squared bar that stands on end, or is held along the front face."""
 
+    model_config = _or_measured("width", "depth", "length")
     shape: Literal["bar"] = Field(description="bar, or turned")
     wood: str = Field(default="beech", description="what the pieces are made of")
     count: int = Field(default=1, ge=1, le=1_000_000, description="pieces in the batch")
     width: PositiveLimits = Field(description="between the jaws", examples=["38 ± 0.5"])
     depth: PositiveLimits = Field(description="between the fences", examples=["38 ± 0.5"])
     length: PositiveLimits = Field(description="end to end", examples=["150 ± 0.5"])
+    measured: str | MeasuredFile | tuple[MeasuredBar, ...] | None = Field(
+        default=None, description=_MEASURED, examples=["posts.csv"]
+    )
 
 
 Piece = Annotated[Turned | Bar, Field(discriminator="shape")]
 
 
-def piece_facts(piece: Turned | Bar, where: Where) -> list[Number]:
-    """The piece's numbers that sizing rules read."""
+def sizes_of(piece: Turned | Bar, limit: Limit) -> dict[str, float]:
+    """Sizes of a piece at that limit by its own words, mm, as the kinds are asked with them."""
+    words = ("grip_diameter",) if isinstance(piece, Turned) else ("width", "depth")
+    return {word: _pick(getattr(piece, word), limit) for word in (*words, "length")}
+
+
+@dataclass(frozen=True)
+class Batch:
+    """Measured pieces, column by column, mm.
+
+    Parameters: file = name of the CSV file, or of the job file where they are listed there; ids;
+    lines = line of each piece; sizes = word -> a value for each piece (the job's where its cell
+    is empty); empty = word -> places of those; may_come = word -> limits that the job gives as
+    well; notes = what was found and taken so; bad = lines that were left out.
+    """
+
+    file: str
+    ids: Sequence[str]
+    lines: Sequence[int]
+    sizes: Mapping[str, Sequence[float]]
+    empty: Mapping[str, Sequence[int]] = field(default_factory=dict)
+    may_come: Mapping[str, Limits] = field(default_factory=dict)
+    notes: tuple[str, ...] = ()
+    bad: int = 0
+
+    def __len__(self) -> int:
+        return len(self.ids)
+
+    def limits(self, word: str) -> Limits:
+        """Least and most of a measured size and their middle, mm.
+
+        Where a cell is empty, the piece may be anything that the job says: its limits count too.
+        """
+        values = self.sizes[word]
+        least, most = min(values), max(values)
+        if self.empty.get(word) and word in self.may_come:
+            least = min(least, self.may_come[word].least)
+            most = max(most, self.may_come[word].most)
+        return Limits(least, (least + most) / 2, most)
+
+    def where(self, word: str, value: float) -> str:
+        """`dibbers.csv:7`, where a value stands; the file alone where none is so."""
+        values = self.sizes[word]
+        return f"{self.file}:{self.lines[values.index(value)]}" if value in values else self.file
+
+    def row(self, i: int, sizes: Mapping[str, float]) -> dict[str, float]:
+        """Sizes of one piece: measured, and for the rest what `sizes` says, mm."""
+        return {**sizes, **{word: values[i] for word, values in self.sizes.items()}}
+
+
+def piece_facts(piece: Turned | Bar, where: Where, batch: Batch | None = None) -> list[Number]:
+    """The piece's numbers that sizing rules read; from a batch, those that were measured."""
+    known = _facts_of(piece, where)
+    return [_measured(f, batch) for f in known] if batch is not None else known
+
+
+def _measured(known: Number, batch: Batch) -> Number:
+    word, _, end = known.name.rpartition("_")
+    if known.name in batch.sizes:
+        word = known.name
+    elif word not in batch.sizes or end not in ("least", "nominal", "most"):
+        return known
+    assert isinstance(known.value, float)
+    at = batch.file if end == "nominal" else batch.where(word, known.value)
+    return replace(known, standing=Standing.MEASURED, source="", where=at)
+
+
+def _facts_of(piece: Turned | Bar, where: Where) -> list[Number]:
     length = [
         fact("length_least", piece.length.least, "shortest piece", where=where("length")),
         fact("length_nominal", piece.length.nominal, "nominal piece", where=where("length")),
@@ -225,7 +358,22 @@ def _turned_facts(piece: Turned, where: Where) -> list[Number]:
             "from the axis to the back of the body",
             where=where("body") or at,
         ),
+        *_body_facts(body, where("body") or at),
     ]
+
+
+def _body_facts(body: Body | None, at: str) -> list[Number]:
+    """Where a block further down lies and how large it is; all 0 where there is none."""
+    words = {
+        "below": "its upper end, from the domed end", "length": "along the axis",
+        "width": "along x", "depth": "along y", "offset_x": "of its middle from the axis",
+        "offset_y": "of its middle from the axis",
+    }  # fmt: skip
+    return [
+        fact(f"body_{word}", getattr(body, word) if body else 0.0, f"body: {meaning}; 0 = none",
+             where=at)
+        for word, meaning in words.items()
+    ]  # fmt: skip
 
 
 def _bar_facts(piece: Bar, where: Where) -> list[Number]:
@@ -242,4 +390,7 @@ def _pick(limits: Limits, limit: Limit) -> float:
     return float(getattr(limits, limit.value))
 
 
-__all__ = ["Bar", "Body", "Dome", "LimitsField", "Piece", "Turned", "piece_facts"]
+__all__ = [
+    "LIMITED", "SINGLE", "Bar", "Batch", "Body", "Dome", "LimitsField", "Piece", "Turned",
+    "piece_facts", "sizes_of",
+]  # fmt: skip

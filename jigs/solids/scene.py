@@ -6,23 +6,27 @@ placing: most parts of a jig do not move against each other from state to state.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 import cadquery as cq
 
-from jigs.checks.geometry import Overlap
+from jigs.checks.geometry import Near, Overlap
 from jigs.errors import SolidError
 from jigs.model.part import Bought, Part
 from jigs.model.pose import Pose
 from jigs.model.state import Limit, State
+from jigs.shop.head import FAR, Sweep
 from jigs.sizing import Design, Setup
-from jigs.solids.build import part_solid
 from jigs.solids.depth import meeting, overlap_depth
+from jigs.solids.envelope import Thing, box_gap, nearest, sweep_solid
 from jigs.solids.hardware import Envelope, envelope
+from jigs.solids.rehearse import Rehearsal
 from jigs.solids.shapes import location
 from jigs.solids.skin import Body, Box, clears_axis, distance, skin_gap
-from jigs.solids.things import bore, machine_parts, piece_solid
+from jigs.solids.store import Solids
+from jigs.solids.things import machine_parts
 from jigs.tolerance import TOLERANCE
 
 MEASURES = {"depth": overlap_depth, "touching": skin_gap, "distance": distance}
@@ -60,30 +64,26 @@ class Standing:
 class Scene:
     """All solids of one design, built when asked for."""
 
-    def __init__(self, design: Design) -> None:
+    def __init__(self, design: Design, solids: Solids | None = None) -> None:
+        """`solids`: built before, for designs that share parts; left out, all are built anew."""
         self.design = design
-        self._parts: dict[tuple[str, str], cq.Shape | None] = {}
-        self._pieces: dict[tuple[str, Limit], cq.Shape] = {}
+        self.solids = solids or Solids()
         self._machine: list[tuple[str, Part, Pose, cq.Shape]] | None = None
         self._machine_for: dict[str, list[tuple[str, Part, Pose, cq.Shape]]] = {}
         self._measured: dict[object, float] = {}
         self._standing: dict[tuple[str, State], list[Standing]] = {}
         self._bodies: dict[tuple[int, Pose], Body] = {}
         self._boxes: dict[tuple[int, object], Box] = {}
+        self._sweeps: dict[Sweep, Body] = {}
+        self._near: dict[tuple[str, State], list[Thing]] = {}
 
     def part(self, jig: str, part: Part) -> cq.Shape | None:
         """The solid of a part; None for one that is listed but not drawn."""
-        key = (jig, part.id)
-        if key not in self._parts:
-            self._parts[key] = part_solid(part)
-        return self._parts[key]
+        return self.solids.part(part)
 
     def piece(self, setup: Setup, limit: Limit) -> cq.Shape:
         """The piece at one limit of its size."""
-        key = (setup.model.piece, limit)
-        if key not in self._pieces:
-            self._pieces[key] = piece_solid(setup.piece, limit)
-        return self._pieces[key]
+        return self.solids.piece(setup.piece, limit)
 
     def machine_for(self, setup: Setup) -> list[tuple[str, Part, Pose, cq.Shape]]:
         """Table and front face in the machine frame, with the holes that this setup's jigs need."""
@@ -92,8 +92,7 @@ class Scene:
             for name, part, pose, shape in self.machine():
                 holes = [h for jig in setup.jigs for h in jig.board_holes if h.into == name]
                 frame = pose.inverse() @ setup.work_zero
-                bored = shape.cut(*(bore(h, frame) for h in holes)).Solids()[0] if holes else shape
-                found.append((name, part, pose, bored))
+                found.append((name, part, pose, self.solids.bored(part, holes, frame) or shape))
             self._machine_for[setup.name] = found
         return self._machine_for[setup.name]
 
@@ -103,7 +102,7 @@ class Scene:
             self._machine = [
                 (name, part, pose, shape)
                 for name, part, pose in machine_parts(self.design.job.machine)
-                if (shape := part_solid(part)) is not None
+                if (shape := self.solids.part(part)) is not None
             ]
         return self._machine
 
@@ -168,6 +167,57 @@ class Scene:
         """Least distance of two named things; None where one of them is not there."""
         return self._between("distance", setup, state, a, b)
 
+    def clearance(
+        self,
+        setup: Setup,
+        state: State,
+        sweeps: Sequence[Sweep],
+        skip: frozenset[str] = frozenset(),
+        within: float = float("inf"),
+    ) -> Near | None:
+        """The nearest approach of any sweep to what stands; None where none is within reach."""
+        pairs = [(sweep, self._sweep(sweep)) for sweep in sweeps]
+        return nearest(pairs, self._things(setup, state, skip), within)
+
+    def highest_under(
+        self, setup: Setup, state: State, sweep: Sweep, beside: float
+    ) -> tuple[float, str] | None:
+        """Height and name of the highest thing under a sweep or that near beside it, by bounds."""
+        x0, y0, _, x1, y1, _ = sweep.box
+        column = (x0 - beside, y0 - beside, -FAR, x1 + beside, y1 + beside, FAR)
+        there = [t for t in self._things(setup, state, frozenset()) if box_gap(column, t.box) == 0]
+        return max(((t.box[5], t.key) for t in there), default=None)
+
+    def _things(self, setup: Setup, state: State, skip: frozenset[str]) -> list[Thing]:
+        key = (setup.name, state)
+        if key not in self._near:
+            self._near[key] = [
+                Thing(s.key, self._box(s), self._body(s)) for s in self.standing(setup, state)
+            ]
+        return [thing for thing in self._near[key] if thing.key not in skip]
+
+    def _sweep(self, sweep: Sweep) -> Body:
+        if sweep not in self._sweeps:
+            self._sweeps[sweep] = Body(sweep_solid(sweep))
+        return self._sweeps[sweep]
+
+    def depth_between(self, a: Standing, b: Standing) -> float:
+        """How deep two things overlap where they stand, mm."""
+        return self._measure("depth", a, b)
+
+    def gap_between(self, a: Standing, b: Standing) -> float:
+        """How far apart the skins of two things are where they stand, mm."""
+        return self._measure("touching", a, b)
+
+    def box_of(self, standing: Standing) -> Box:
+        """Bounds of a thing in its place."""
+        return self._box(standing)
+
+    @cached_property
+    def rehearsal(self) -> Rehearsal:
+        """Moves and tools tried on these solids."""
+        return Rehearsal(self)
+
     def _between(self, what: str, setup: Setup, state: State, a: str, b: str) -> float | None:
         by_name = {s.key: s for s in self.standing(setup, state)}
         if a not in by_name or b not in by_name:
@@ -177,6 +227,9 @@ class Scene:
     def _measure(self, what: str, a: Standing, b: Standing) -> float:
         relative = (a.pose.inverse() @ b.pose).rounded(7)
         key = (what, id(a.shape), id(b.shape), relative)
+        back = (what, id(b.shape), id(a.shape), (b.pose.inverse() @ a.pose).rounded(7))
+        if back in self._measured:
+            return self._measured[back]
         if key not in self._measured:
             clear = what == "depth" and (self._stays_out(a, b) or self._stays_out(b, a))
             self._measured[key] = 0.0 if clear else MEASURES[what](self._body(a), self._body(b))

@@ -1,10 +1,16 @@
 """Checks on the cut and on travel: each is made to fail by one number, with the value by hand."""
 
+from pathlib import Path
+
 import pytest
 
 from jigs.checks.cut import check_cut
 from jigs.checks.place import check_place
+from jigs.checks.reach import check_reach
+from jigs.reading.job import read_job
 from jigs.sizing import design
+
+CONFIGS = Path(__file__).parents[2] / "configs"
 
 
 def failing(findings):
@@ -41,8 +47,23 @@ def test_a_piece_in_front_of_the_travel_is_named(allotment):
     By hand: sheet 17.6, stand-off 21.5 + 20 - 4.5 = 37, offset 18.5 - 16.875 + 0.42 = 2.045.
     """
     far = design(allotment.job, {"machine.front_y": -70.0})
-    found = failing(check_place(far))
-    assert list(found) == ["piece's axis within travel in y"]
+    found = failing(check_reach(far))
+    assert next(iter(found)) == "whole cut within travel in y"
+    assert all(name.startswith("datum ") for name in list(found)[1:])
     axis = -70 - 17.6 - 37 + 2.045
     thickest = axis - (36 - 33.75) / 2
-    assert found["piece's axis within travel in y"].margin == pytest.approx(thickest + 110)
+    # the mark is 12 across
+    assert found["whole cut within travel in y"].margin == pytest.approx(thickest - 6 + 110)
+
+
+def test_a_setup_without_a_cut_asks_for_its_axis(allotment, tmp_path):
+    """The axis at 328.5 of 600 mm, 270 from the left end of a travel that ends at 300."""
+    text = (CONFIGS / "allotment.yaml").read_text(encoding="utf-8")
+    text = text.replace("    cut: mark\n", "").replace("machines/", f"{CONFIGS / 'machines'}/")
+    (tmp_path / "job.yaml").write_text(text, encoding="utf-8")
+    d = design(read_job(tmp_path / "job.yaml"), {"machine.travel_x_most": 300.0})
+    assert {f.of for f in check_place(d)} == {"marking"}
+    found = failing(check_place(d))
+    assert list(found) == ["piece's axis within travel in x"]
+    axis = next(s for s in d.setups if s.name == "marking").n.axis_x
+    assert found["piece's axis within travel in x"].margin == pytest.approx(300 - axis)

@@ -76,8 +76,8 @@ def test_figures_of_the_allotment_by_hand(allotment):
     assert found(findings, "clamp", FLUTES).value == 25
     assert found(findings, "clamp", FLUTES).limit == pytest.approx(25)
     assert found(findings, "ring", FLUTES).limit == pytest.approx(20)
-    # Travel 510 less a cutter of 6; base 159.4 x 240 with waste of 28 - (4 + 6) on both sides.
-    assert found(findings, "clamp", ON_SHEET).value == pytest.approx(510 - 6 - (159.4 + 36))
+    # Travel 510 less a cutter of 6; base 157.9 x 240 with waste of 28 - (4 + 6) on both sides.
+    assert found(findings, "clamp", ON_SHEET).value == pytest.approx(510 - 6 - (157.9 + 36))
     # Fence slots 6.4 wide, and 0.1 of room.
     assert found(findings, "clamp", SMALL_ENOUGH).limit == pytest.approx(6.3)
     # Shelf dado 17.9 wide; sheet 17.4 at the thinnest. The key fits without play.

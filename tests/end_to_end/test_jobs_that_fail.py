@@ -22,21 +22,30 @@ FAILS_FOR = {
     "bore_too_tight": ("ring", "clearance to the thickest piece"),
     "clamp_bases_off_the_table": ("clamp", "bases and stop lie on the table, along x of the jig"),
     "clamp_bases_too_wide": ("clamp", "bases and stop lie on the table, along y of the jig"),
+    "clamp_board_splits": ("clamp", "ribs stand up to the drawbolts"),
     "clamp_coach_necks_too_long": ("clamp", "the coach necks stay within the fence"),
     "clamp_dados_too_deep": ("clamp", "sheet left under the dados"),
     "clamp_dados_too_narrow": ("clamp", "tongues go into their grooves"),
     "clamp_drawbolts_in_the_fences": ("clamp", "drawbolts clear the fences"),
+    "clamp_drawbolts_slack": ("clamp", "faces hold against slip, twist and lift"),
     "clamp_drawbolts_too_high": ("clamp", "wood above the drawbolts' washers"),
     "clamp_drawbolts_too_short": ("clamp", "drawbolts take the knob when open"),
+    "clamp_drawbolts_too_tight": ("clamp", "faces bend between drawbolt and rib"),
+    "clamp_fence_of_foam": ("clamp", "a fence bears the whole side force of the cut"),
     "clamp_fences_too_high": ("clamp", "fences below what moves over them"),
     "clamp_fences_too_thick": ("clamp", "fences thinner than the piece"),
     "clamp_fences_too_thin": ("clamp", "fences wide enough to steady the piece"),
+    "clamp_glue_starved": ("clamp", "ribs stay glued in base and face"),
+    "clamp_hold_downs_dent": ("clamp", "the hold-downs' washers leave no dent in the bases"),
+    "clamp_hold_downs_slack": ("clamp", "fixed base neither slides nor turns on the table"),
     "clamp_inserts_too_long": ("clamp", "the board takes the inserts"),
     "clamp_jaws_do_not_close": ("clamp", "the jaws close on the thinnest piece"),
     "clamp_jaws_too_high": ("clamp", "jaws below what moves over them"),
     "clamp_jaws_too_low": ("clamp", "jaws reach half the longest piece's height"),
+    "clamp_jaws_waxed": ("clamp", "faces hold against slip, twist and lift"),
     "clamp_key_too_deep": ("clamp", "base left over the key's groove"),
     "clamp_knobs_on_the_base": ("clamp", "fingers between drawbolt knobs and base"),
+    "clamp_knobs_too_small": ("clamp", "a hand gives the torque"),
     "clamp_nuts_in_the_moving_face": ("clamp", "the inner nuts clear the moving face"),
     "clamp_opening_too_small": ("clamp", "the thickest piece goes in"),
     "clamp_piece_as_wide_as_a_slot": ("clamp", "the piece is wider than a slot"),
@@ -44,6 +53,7 @@ FAILS_FOR = {
     "clamp_screws_too_thick": ("clamp", "screws thin against the sheet"),
     "clamp_slot_near_the_fences_foot": ("clamp", "wood between cuts and to the edge"),
     "clamp_slot_near_the_fences_top": ("clamp", "wood between cuts and to the edge"),
+    "clamp_slot_tears": ("clamp", "fixed base's fastenings hold in the table"),
     "clamp_slots_too_short": ("clamp", "the moving base's slots take its travel"),
     "clamp_studs_above_the_piece": ("clamp", "studs end below the piece's end"),
     "clamp_studs_too_short": ("clamp", "hold-down studs reach through their knobs"),
@@ -69,7 +79,31 @@ FAILS_FOR = {
     "table_too_shallow": ("gauge", "bar fits on the table"),
     "sheet_too_thin": ("ring", "ply left under the mounting heads"),
     "taper_too_large": ("ring", "taper and ovality taken up"),
+    "gauge_glue_starved": ("gauge", "slices stay together at the overhang"),
+    "gauge_of_soft_board": ("gauge", "height error from bending"),
+    "gauge_pushed_too_hard": ("gauge", "one hand keeps the gauge down"),
+    "swing_bench_too_near": ("clamp", "the end stop ends above the bench"),
+    "swing_board_slides": ("clamp", "back board neither slides nor turns on the front face"),
+    "swing_end_too_low": ("clamp", "through cuts pass above the table"),
+    "swing_knobs_too_slack": ("clamp", "bars hold against slip, twist and lift"),
+    "swing_knobs_too_tight": ("clamp", "the knobs' washers leave no dent"),
+    "swing_pad_beside_the_body": ("stop", "the pad lies on the body"),
+    "swing_shims_too_coarse": ("stop", "shims come within a quarter millimetre"),
+    "swing_studs_too_short": ("clamp", "studs take the knob when the bar is backed off"),
+    "ring_closed_too_hard": ("ring", "bore of the halves in compression"),
+    "ring_hung_too_tight": ("ring", "back board's fastenings hold in the front face"),
+    "ring_lining_too_slippery": ("ring", "lined halves hold against slip, twist and lift"),
 }
+
+FOLLOWS = {
+    "grip_zone_too_short": {"slip, twist and lift", "give little under the cut"},
+    "lining_too_thin": {"slip, twist and lift", "tipping"},
+    "taper_too_large": {"slip, twist and lift", "tipping"},
+}
+"""What the one fault brings with it: a lining that touches less holds less."""
+
+TESTED_ELSEWHERE = ("reach_", "dry_")
+"""Jobs made to fail that need the solids or a batch have tests of their own."""
 
 
 def path_of(name: str) -> Path:
@@ -86,12 +120,20 @@ def verdict(d: Design, of: str, name: str) -> Verdict:
 
 
 def test_every_job_here_is_expected() -> None:
-    assert sorted(path.stem for path in JOBS.glob("*.yaml")) == sorted(FAILS_FOR)
+    names = [path.stem for path in JOBS.glob("*.yaml")]
+    here = [name for name in names if not name.startswith(TESTED_ELSEWHERE)]
+    assert sorted(here) == sorted(FAILS_FOR)
 
 
 @pytest.mark.parametrize("name", FAILS_FOR)
 def test_a_job_fails_for_one_reason(name: str) -> None:
-    assert [(f.of, f.check) for f in failing(design(read_job(path_of(name))))] == [FAILS_FOR[name]]
+    first, *others = [(f.of, f.check) for f in failing(design(read_job(path_of(name))))]
+    assert first == FAILS_FOR[name]
+    follows = FOLLOWS.get(name, set())
+    assert {check for _, check in others} == {
+        check for _, check in others if any(check.endswith(words) for words in follows)
+    }
+    assert len(others) == len(follows)
 
 
 @pytest.mark.parametrize("name", FAILS_FOR)
@@ -150,7 +192,7 @@ def test_a_remedy_does_what_it_says_and_no_less_would(
 ) -> None:
     job = read_job(path_of(name))
     before = design(job)
-    (finding,) = failing(before)
+    finding = failing(before)[0]
     (remedy,) = [r for r in finding.remedies if r.number == number]
     assert finding.value is not None
     assert enough(remedy.value, finding.value)

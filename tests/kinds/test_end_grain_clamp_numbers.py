@@ -109,7 +109,7 @@ def test_without_a_stick_out_5_mm_above_the_piece_are_assumed(bar, tmp_path):
     bar()
     path = tmp_path / "bars.yaml"
     path.write_text(path.read_text().replace("    stick_out: 45\n", ""))
-    assert clamp_of(design(read_job(path))).n.tip_to_nut == 25 + 5
+    assert clamp_of(design(read_job(path))).n.stick_out == 25 + 5
 
 
 # The trial's numbers (design notes: tip at 124.5, nut 50.0 above the jaw, gantry margin 9.5,
@@ -120,7 +120,7 @@ def test_heights_are_the_trials(bar):
     d = bar()
     n = clamp_of(d).n
     assert n.length_least - n.cut_depth == 124.5
-    assert 124.5 + n.tip_to_nut - n.jaw_top == 50.0
+    assert 124.5 + n.stick_out - n.jaw_top == 50.0
     assert n.under_gantry - n.length_most == 9.5
 
 

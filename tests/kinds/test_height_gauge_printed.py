@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from jigs.checks.run import own_findings
+from jigs.checks.numbers import own_findings
 from jigs.model.state import SHOWN
 from jigs.reading.job import read_job
 from jigs.sizing import Design, Jig, design

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from jigs.checks.run import own_findings
+from jigs.checks.numbers import own_findings
 from jigs.errors import DesignError
 from jigs.model.finding import Verdict
 from jigs.model.state import SHOWN

@@ -28,8 +28,14 @@ guides that jaw. Then the moving hold-downs. Done the other way the table's fric
 moving base is lost to the piece.
 
 Two hands. One holds the piece down and against the datum fence, the other turns a drawbolt until
-the piece is caught; then both are free. Changing a piece: both drawbolts half a turn back (springs
-push the jaw away once its hold-downs are slack), piece out, chips off the land, next piece in.
+the piece is caught; then both are free. Changing a piece: moving hold-downs slack, both drawbolts
+half a turn back (springs push the jaw away; where they would take too much of the grip there are
+none, and a hand does it), piece out, chips off the land, next piece in.
+
+Holding. The face beside its ribs is the weakest part and sets the torque on the drawbolts; the
+table or the board under the washers sets that on the hold-downs. The fixed base alone carries the
+cut into the table. What each figure rests on is a number that can be set: friction, nut factors,
+torque by feel, strengths.
 
 Contacts. Both faces on the piece: the clamping pair, the drawbolts' whole force F. Rod's nuts on
 the fixed face, knobs' washers on the moving face: F / 2 each. Fences on the piece: steady it, carry
@@ -49,17 +55,26 @@ from pydantic import BaseModel, Field
 
 from jigs.fields import READ_CONFIG
 from jigs.kinds.end_grain_clamp.checks import number_checks
-from jigs.kinds.end_grain_clamp.gripping import grip_of, rule, strength_checks
+from jigs.kinds.end_grain_clamp.giving import springs_of
+from jigs.kinds.end_grain_clamp.gripping import grip_of
+from jigs.kinds.end_grain_clamp.holding_down import footing_of, rule
+from jigs.kinds.end_grain_clamp.moving import all_moves, all_steps, all_tools
 from jigs.kinds.end_grain_clamp.parts import all_parts
+from jigs.kinds.end_grain_clamp.running import settings_of, spreads_of
 from jigs.kinds.end_grain_clamp.standing import all_poses, bored_for, piece_place
+from jigs.kinds.end_grain_clamp.strength import strength_checks
 from jigs.kinds.end_grain_clamp.touching import all_contacts, all_rooms
+from jigs.kinds.end_grain_clamp.touching_off import all_datums
+from jigs.model.batch import Setting, Spread
 from jigs.model.finding import Finding
-from jigs.model.grip import FaceGrip
-from jigs.model.kind import BoardHole, FromStock, Offset, Placed
+from jigs.model.grip import FaceGrip, Footing, Give
+from jigs.model.kind import BoardHole, FromStock, Kind, Offset, Placed
+from jigs.model.move import Move, Step, Tool
 from jigs.model.number import Book, Number, Standing
 from jigs.model.part import Part
 from jigs.model.pose import Vec
-from jigs.model.state import Contact, Limit, Room, State
+from jigs.model.reach import Datum
+from jigs.model.state import Contact, Room, State
 
 
 class EndGrainClampOptions(BaseModel):
@@ -83,7 +98,7 @@ class EndGrainClampOptions(BaseModel):
     backer_wood: str = Field(default="spruce", description="of the sacrificial backer")
 
 
-class EndGrainClamp:
+class EndGrainClamp(Kind):
     """See the module's page."""
 
     name = "end_grain_clamp"
@@ -131,6 +146,22 @@ class EndGrainClamp:
         """Room for the piece to go in, and for fingers round the knobs."""
         return all_rooms(n, state)
 
+    def moves(self, n: Book) -> Sequence[Move]:
+        """Jaws glued up, clamped together on the bench, set down over the studs."""
+        return all_moves(n)
+
+    def tools(self, n: Book) -> Sequence[Tool]:
+        """Knobs and nuts."""
+        return all_tools(n)
+
+    def steps(self, n: Book) -> Sequence[Step]:
+        """Changing a piece."""
+        return all_steps(n)
+
+    def datums(self, n: Book) -> Sequence[Datum]:
+        """Fixed face, datum fence, table."""
+        return all_datums(n)
+
     def own_checks(self, n: Book) -> Sequence[Finding]:
         """What must hold of the clamp's numbers for the whole batch."""
         return [*number_checks(n), *strength_checks(n)]
@@ -143,9 +174,25 @@ class EndGrainClamp:
             dz=sizes["length"] - n.length_nominal if "length" in sizes else None,
         )
 
-    def grips(self, n: Book, limit: Limit) -> Sequence[FaceGrip]:
+    def grips(self, n: Book, sizes: Mapping[str, float]) -> Sequence[FaceGrip]:
         """Both faces on the piece."""
-        return [grip_of(n, limit)]
+        return [grip_of(n, sizes)]
+
+    def footings(self, n: Book) -> Sequence[Footing]:
+        """The fixed base alone; the moving one may be slack."""
+        return [footing_of(n)]
+
+    def gives(self, n: Book, sizes: Mapping[str, float]) -> Sequence[Give]:
+        """Faces, drawbolts, ribs and the fixed base, towards the moving jaw."""
+        return springs_of(n, sizes)
+
+    def settings(self, n: Book, sizes: Mapping[str, float]) -> Sequence[Setting]:
+        """Turns to open, torque, fences."""
+        return settings_of(n, sizes)
+
+    def spreads(self, n: Book) -> Sequence[Spread]:
+        """What was measured, dust at the seats, a leaning face, play of the key."""
+        return spreads_of(n)
 
     def board_holes(self, n: Book) -> Sequence[BoardHole]:
         """Holes for inserts and dowels, where the table is a board to screw into."""

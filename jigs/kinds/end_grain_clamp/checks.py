@@ -32,7 +32,7 @@ def _heights(n: Book) -> list[Finding]:
     """Jaws below what moves over them, and high enough to hold."""
     clear = {
         name: highest(
-            n.length_least, n.cut_depth, n.tip_to_nut, n.under_gantry, swept, inside,
+            n.length_least, n.cut_depth, n.stick_out, n.under_gantry, swept, inside,
             n.cutter_diameter, n.collet_nut_diameter, n.dust_hood_diameter, n.dust_hood_below,
         )
         for name, swept, inside in (

@@ -1,4 +1,4 @@
-"""How hard the end-grain clamp grips, and what its faces take: sizing rules and own checks.
+"""How hard the end-grain clamp grips: torque, pull of the drawbolts, friction, and the grip itself.
 
 The face between drawbolt and rib is the weakest part, far weaker than the bolt: the torque on the
 knobs follows from it, and is little.
@@ -6,27 +6,71 @@ knobs follows from it, and is little.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping
 
 from jigs import tables
-from jigs.kinds.end_grain_clamp.placing import rule
-from jigs.kinds.end_grain_clamp.sizing import CHIP_REBATE, COMMON, FACE_CLEAR
+from jigs.errors import DesignError
+from jigs.kinds._hardware import spring_for
+from jigs.kinds.end_grain_clamp.boarding import above_zero, rule
+from jigs.kinds.end_grain_clamp.sizing import CHIP_REBATE, FACE_CLEAR
 from jigs.mechanics import bolt, hand, plate
-from jigs.model.finding import Finding, at_least, at_most
 from jigs.model.grip import Band, FaceGrip
 from jigs.model.number import Book, Standing
-from jigs.model.state import Limit
 
-__all__ = ["grip_of", "rule", "strength_checks"]
+__all__ = ["ON_STRENGTH", "grip_of", "pull_from", "rule"]
 
-BY_FEEL = 0.3
-"""How far a torque set by feel is off, either way, as a share. Assumed."""
+ON_STRENGTH = 1.5
+"""Factor on whatever may break. VDI 3106 style."""
 
-LOOSE_NUT, TIGHT_NUT = 0.30, 0.18
-"""Nut factors K: black and dry gives the loosest bolt, lubricated the tightest (Shigley 8-15)."""
+TIGHTENED = ("torque_by_feel", "nut_factor_loose", "nut_factor_tight")
+"""Numbers behind every pull that a hand gives to a knob."""
 
-ON_THE_CLAMP = 1.5
-"""Factor on strength of wood and board. VDI 3106 style."""
+
+# How a hand tightens
+
+
+@rule(unit="", source="how far a torque set by feel is off, either way, as a share",
+      standing=Standing.ASSUMED)  # fmt: skip
+def torque_by_feel() -> float:
+    """Scatter of a torque by feel."""
+    return 0.3
+
+
+@rule(unit="", source="nut factor K, Shigley Table 8-15: black and dry", standing=Standing.ASSUMED)
+def nut_factor_loose() -> float:
+    """Nut factor that gives the loosest bolt."""
+    return 0.30
+
+
+@rule(unit="", source="nut factor K, Shigley Table 8-15: lubricated", standing=Standing.ASSUMED)
+def nut_factor_tight() -> float:
+    """Nut factor that gives the tightest bolt."""
+    return 0.18
+
+
+def pull_from(torque: float, feel: float, nut_factor: float, size: str, end: int) -> float:
+    """Pull of a bolt at the loose (-1) or tight (+1) end of a torque by feel, N: T / (K d)."""
+    if not 0 <= feel < 1:
+        raise DesignError("torque_by_feel", f"torque_by_feel is a share, not {feel:g}",
+                          "torque_by_feel: 0.3")  # fmt: skip
+    diameter = tables.thread(size).major_diameter
+    return bolt.preload_from_torque((1 + end * feel) * torque, nut_factor, diameter)
+
+
+def torque_up_to(most: float, feel: float, nut_factor: float, size: str) -> float:
+    """Torque by feel whose tightest bolt pulls no more than that, N mm."""
+    above_zero(0.2, nut_factor_tight=nut_factor)
+    diameter = tables.thread(size).major_diameter
+    return bolt.torque_for_preload(most, nut_factor, diameter) / (1 + feel)
+
+
+@rule(unit="", source="ISO 898-1 or SAE J429: the weakest that is sold", standing=Standing.ASSUMED)
+def bolt_class(hardware: str) -> str:
+    """Property class of rods, studs and bolts."""
+    return "4.6" if hardware == "metric" else "grade 2"
+
+
+# What one drawbolt may pull
 
 
 @rule(source="derived: not all of a tall face bends")
@@ -44,88 +88,225 @@ def face_modulus(bending_height: float, sheet_least: float, dado_depth: float) -
     return plate.section_modulus(bending_height, sheet_least - dado_depth)
 
 
-@rule(unit="N", source="F = sigma W / (y_bolt - y_rib), strength of the board over 1.5")
-def drawbolt_limit(
-    sheet_material: str, face_modulus: float, drawbolt_y: float, rib_at: tuple[float, ...]
+@rule(unit="N", source="F = sigma W / (y_bolt - y_rib)")
+def face_limit(
+    face_strength: float, face_modulus: float, drawbolt_y: float, rib_at: tuple[float, ...]
 ) -> float:
-    """Greatest pull of one drawbolt that its face takes."""
-    row = tables.board(sheet_material)
-    strength = min(row.bending_strength_along, row.bending_strength_across) / ON_THE_CLAMP
-    return plate.drawbolt_force_limit(strength, face_modulus, drawbolt_y, max(rib_at))
+    """Pull of one drawbolt at which its face breaks beside a rib."""
+    above_zero(20.0, face_strength=face_strength)
+    return plate.drawbolt_force_limit(face_strength, face_modulus, drawbolt_y, max(rib_at))
+
+
+@rule(unit="N", source="F = sigma pi/4 (D^2 - d^2), even under the washer")
+def drawbolt_dent(sheet_crushing: float, drawbolt_washer: float, drawbolt_hole: float) -> float:
+    """Pull of one drawbolt at which its washers leave a dent in the faces."""
+    above_zero(3.0, sheet_crushing=sheet_crushing)
+    return sheet_crushing / bolt.washer_pressure(1.0, drawbolt_washer, drawbolt_hole)
+
+
+@rule(source="a sixth of the gripped height: the pressure just leaves one edge. The moving jaw is "
+      "free to lean until its hold-downs are tight, so hardly more can be",
+      standing=Standing.ASSUMED)  # fmt: skip
+def off_centre(jaw_top: float) -> float:
+    """How far above or below the drawbolts the piece's pressure may lie."""
+    return (jaw_top - FACE_CLEAR - CHIP_REBATE) / 6
+
+
+@rule(unit="N", source="the couple of both pulls off centre turns the tongues about the end "
+      "pressed on its dado's floor; eccentric shear, Shigley 8-12 and 9-3")  # fmt: skip
+def glue_limit(
+    glue_strength: float, off_centre: float, rib_depth: float, rib_height: float,
+    sheet_nominal: float, dado_depth: float, ribs: int,
+) -> float:  # fmt: skip
+    """Pull of each drawbolt at which a rib's glue parts, in the base or in the face."""
+    above_zero(1.0, glue_strength=glue_strength)
+    shears = (
+        plate.glue_shear_about_heel(2.0 * off_centre, length, dado_depth, ribs)
+        for length in (rib_depth + dado_depth, rib_height - sheet_nominal)
+    )
+    return glue_strength / max(shears)
+
+
+@rule(unit="N", source="the couple of both pulls off centre as two forces a rib's depth apart, on "
+      "the edge as one tongue")  # fmt: skip
+def edge_limit(
+    glue_strength: float, off_centre: float, rib_depth: float, dado_depth: float,
+    jaw_length: float, base_width: float,
+) -> float:  # fmt: skip
+    """Pull of each drawbolt at which a base's edge is torn out of its face's rebate."""
+    above_zero(1.0, glue_strength=glue_strength)
+    upright = 2.0 * off_centre / rib_depth
+    return glue_strength / plate.glue_shear(
+        upright, 0.0, min(jaw_length, base_width), dado_depth, 1
+    )
+
+
+@rule(unit="N", source="cantilever and rectangle in shear, as if the ribs alone took both pulls at "
+      "the drawbolts' height: an upper figure")  # fmt: skip
+def rib_limit(
+    face_strength: float, sheet_shear: float, drawbolt_height: float, sheet_nominal: float,
+    dado_depth: float, sheet_least: float, rib_depth: float, ribs: int,
+) -> float:  # fmt: skip
+    """Pull of each drawbolt at which the ribs break at their foot."""
+    above_zero(20.0, face_strength=face_strength)
+    above_zero(4.0, sheet_shear=sheet_shear)
+    lever = drawbolt_height - (sheet_nominal - dado_depth)
+    bends = plate.rib_bending(2.0, lever, sheet_least, rib_depth, ribs)
+    shears = plate.rib_shear(2.0, sheet_least, rib_depth, ribs)
+    return min(face_strength / bends, sheet_shear / shears)
+
+
+@rule(
+    unit="N",
+    source="proof stress times stress area, ISO 898-1 or SAE J429",
+    standing=Standing.TABLE,
+)
+def rod_limit(drawbolt_size: str, bolt_class: str) -> float:
+    """Proof load of one drawbolt."""
+    return tables.proof_load(drawbolt_size, bolt_class)
+
+
+@rule(unit="N", source="the weakest of faces, ribs and glue over 1.5, no dent, the proof load")
+def drawbolt_limit(
+    face_limit: float, drawbolt_dent: float, glue_limit: float, edge_limit: float,
+    rib_limit: float, rod_limit: float,
+) -> float:  # fmt: skip
+    """Greatest pull of one drawbolt that the jaws take."""
+    breaks = min(face_limit, glue_limit, edge_limit, rib_limit)
+    return min(breaks / ON_STRENGTH, drawbolt_dent, rod_limit)
+
+
+# What it pulls
+
+
+@rule(unit="N mm", source="c D^2 up to 63 mm, c 1 N/mm: see mechanics of the hand",
+      standing=Standing.ASSUMED)  # fmt: skip
+def hand_torque(knob_diameter: float) -> float:
+    """What a hand gives to a drawbolt's knob with no great effort."""
+    return hand.knob_torque(knob_diameter)
+
+
+@rule(unit="N mm", source="the same, c 3 N/mm: a strong hand's single greatest effort",
+      standing=Standing.ASSUMED)  # fmt: skip
+def hand_torque_most(knob_diameter: float) -> float:
+    """The most that a hand gives to a drawbolt's knob."""
+    return hand.knob_torque(knob_diameter, hand.HIGH)
 
 
 @rule(
     unit="N mm",
-    source="what a hand gives, but no more than the face takes if the bolt comes out tightest",
+    source="what a hand gives, but no more than the jaws take if the bolt comes out tightest",
     standing=Standing.ASSUMED,
 )
-def drawbolt_torque(drawbolt_limit: float, drawbolt_size: str, knob_diameter: float) -> float:
+def drawbolt_torque(
+    drawbolt_limit: float, drawbolt_size: str, hand_torque: float, torque_by_feel: float,
+    nut_factor_tight: float,
+) -> float:  # fmt: skip
     """Torque to turn each drawbolt's knob with, by feel."""
-    diameter = tables.thread(drawbolt_size).major_diameter
-    most = bolt.torque_for_preload(drawbolt_limit, TIGHT_NUT, diameter) / (1 + BY_FEEL)
-    return min(hand.knob_torque(knob_diameter), most)
+    most = torque_up_to(drawbolt_limit, torque_by_feel, nut_factor_tight, drawbolt_size)
+    return min(hand_torque, most)
 
 
-@rule(unit="N", source="T = K F d (Shigley 8-27), K 0.30, torque 30 % short")
-def drawbolt_loose(drawbolt_torque: float, drawbolt_size: str) -> float:
+@rule(unit="N", source="T = K F d (Shigley 8-27), the torque short and the nut dry")
+def drawbolt_loose(
+    drawbolt_torque: float, drawbolt_size: str, torque_by_feel: float, nut_factor_loose: float
+) -> float:
     """Pull of a drawbolt at its loosest: for what must hold."""
-    diameter = tables.thread(drawbolt_size).major_diameter
-    return bolt.preload_from_torque((1 - BY_FEEL) * drawbolt_torque, LOOSE_NUT, diameter)
+    above_zero(500.0, drawbolt_torque=drawbolt_torque)
+    above_zero(0.3, nut_factor_loose=nut_factor_loose)
+    return pull_from(drawbolt_torque, torque_by_feel, nut_factor_loose, drawbolt_size, -1)
 
 
-@rule(unit="N", source="T = K F d (Shigley 8-27), K 0.18, torque 30 % over")
-def drawbolt_tight(drawbolt_torque: float, drawbolt_size: str) -> float:
+@rule(unit="N", source="T = K F d (Shigley 8-27), the torque over and the nut lubricated")
+def drawbolt_tight(
+    drawbolt_torque: float, drawbolt_size: str, torque_by_feel: float, nut_factor_tight: float
+) -> float:
     """Pull of a drawbolt at its tightest: for what must not crush or break."""
-    diameter = tables.thread(drawbolt_size).major_diameter
-    return bolt.preload_from_torque((1 + BY_FEEL) * drawbolt_torque, TIGHT_NUT, diameter)
+    return pull_from(drawbolt_torque, torque_by_feel, nut_factor_tight, drawbolt_size, +1)
 
 
-def grip_of(n: Book, limit: Limit) -> FaceGrip:
-    """The two faces on the piece, with both drawbolts' pull; moving hold-downs slack."""
-    loose, tight = 2 * n.drawbolt_loose, 2 * n.drawbolt_tight
-    pair = tables.friction_pair("wood", "board")
-    length = n[f"length_{limit.value}"].value
-    assert isinstance(length, float)
+@rule(unit="", source="common practice, no source: one on each drawbolt, if it fits and takes no "
+      "more than a tenth of the loosest pull", standing=Standing.ASSUMED)  # fmt: skip
+def springs(drawbolt_size: str, spring_room: float, drawbolt_loose: float) -> int:
+    """Springs that open the jaw; without them a hand does."""
+    row = spring_for(drawbolt_size)
+    fits = row.solid_length <= spring_room
+    return 2 if fits and _push(drawbolt_size, spring_room) <= 0.1 * drawbolt_loose else 0
+
+
+def _push(size: str, room: float) -> float:
+    row = spring_for(size)
+    return row.rate * max(0.0, row.free_length - room)
+
+
+@rule(unit="N", source="rate times squeeze of all springs, on the thinnest piece",
+      standing=Standing.ASSUMED)  # fmt: skip
+def spring_push(drawbolt_size: str, spring_room: float, springs: int) -> float:
+    """What the opening springs take off the drawbolts' pull."""
+    if springs not in (0, 1, 2):
+        raise DesignError("springs", f"there is no room for {springs} springs", "springs: 0 or 2")
+    return springs * _push(drawbolt_size, spring_room)
+
+
+# What holds the piece
+
+
+@rule(
+    unit="", source="table of friction, wood on board, dry: its low end", standing=Standing.ASSUMED
+)
+def jaw_friction() -> float:
+    """Friction of the piece on the faces that is counted on."""
+    return tables.friction_pair("wood", "board").low
+
+
+@rule(unit="", source="table of friction, wood on board, dry", standing=Standing.ASSUMED)
+def jaw_friction_middle(jaw_friction: float) -> float:
+    """Friction of the piece on the faces, as published."""
+    above_zero(0.3, jaw_friction=jaw_friction)
+    return max(jaw_friction, tables.friction_pair("wood", "board").coefficient)
+
+
+@rule(
+    unit="", source="table of friction, wood on board, dry: its high end", standing=Standing.ASSUMED
+)
+def jaw_friction_high(jaw_friction_middle: float) -> float:
+    """Greatest friction of the piece on the faces."""
+    return max(jaw_friction_middle, tables.friction_pair("wood", "board").high)
+
+
+def grip_of(n: Book, sizes: Mapping[str, float]) -> FaceGrip:
+    """The two faces on a piece of those sizes, mm, pulled together by both drawbolts.
+
+    Springs and the moving base's weight on the table take their part at the loose end. One side
+    counts as locked, the fixed one: the moving set is free to yaw and pitch until its own
+    hold-downs are tight, and a check must not rest on the last knob being turned.
+    """
+    lost = n.spring_push + n.base_friction_high * n.moving_weight
+    loose, tight = max(0.0, 2 * n.drawbolt_loose - lost), 2 * n.drawbolt_tight
+    backer = n.depth_least - 2 if n.backer_in_x else sizes["depth"]
     return FaceGrip(
-        "faces", Band(loose, (loose + tight) / 2, tight),
-        Band(pair.low, pair.coefficient, pair.high),
-        n[f"width_{limit.value}"].value, n[f"depth_{limit.value}"].value,  # type: ignore[arg-type]
-        FACE_CLEAR + CHIP_REBATE - length, n.jaw_top - length, (1.0, 0.0, 0.0), 1,
-        (
-            f"{n.drawbolt_torque / 1000:.1f} N m on each knob, by feel within 30 %",
-            f"friction {pair.low:g} to {pair.high:g} (wood on board, dry)",
-            "moving hold-downs tightened last",
+        name="faces", force=Band(loose, (loose + tight) / 2, tight),
+        friction=Band(n.jaw_friction, n.jaw_friction_middle, n.jaw_friction_high),
+        low=FACE_CLEAR + CHIP_REBATE - sizes["length"], high=min(0.0, n.jaw_top - sizes["length"]),
+        locked=1, apart=sizes["width"], along=min(sizes["depth"], backer), normal=(1.0, 0.0, 0.0),
+        assumes=(
+            f"{n.drawbolt_torque / 1000:.1f} N m on each drawbolt's knob, by feel within "
+            f"{100 * n.torque_by_feel:.0f} %",
+            f"nut factor {n.nut_factor_tight:g} to {n.nut_factor_loose:g}",
+            f"friction {n.jaw_friction:g} (wood on board, dry; low end)",
+            f"springs and the jaw's weight take {lost:.0f} N", _in_order(n),
         ),
-        ("+drawbolt_torque",),
+        reads=("drawbolt_torque", *TIGHTENED, "drawbolt_loose", "drawbolt_tight", "jaw_friction",
+               "spring_push", "base_friction_high", "moving_weight", "jaw_top"),
+        levers=("+drawbolt_torque", "-torque_by_feel", "-springs", "+jaw_top"),
     )  # fmt: skip
 
 
-def strength_checks(n: Book) -> Sequence[Finding]:
-    """What the tightest bolts do to faces, ribs and rods."""
-    tight = n.drawbolt_tight
-    row = tables.board(n.sheet_material)
-    strength = min(row.bending_strength_along, row.bending_strength_across)
-    moment = plate.face_moment_at(tight, n.drawbolt_y, max(n.rib_at))
-    edge = n.sheet_nominal - n.dado_depth
-    lever = n.drawbolt_height - edge
-    ribs = plate.rib_bending(2 * tight, lever, n.sheet_least, n.rib_depth, n.ribs)
-    thread = tables.thread(n.drawbolt_size)
-    grade = "4.6" if n.drawbolt_size.startswith("M") else "grade 2"
-    proof = bolt.proof_load(tables.property_class(grade, thread.major_diameter).proof_stress,
-                            thread.tensile_stress_area)  # fmt: skip
-    assumes = (f"{n.drawbolt_torque / 1000:.1f} N m on each knob, at most 30 % over",)
-    source = "Handbook of Finnish Plywood or as in the table of boards; VDI 3106 style factor 1.5"
-    return [
-        at_least(strength / plate.bending_stress(moment, n.face_modulus), ON_THE_CLAMP, unit="",
-                 group="strength", check="faces bend between drawbolt and rib", source=source,
-                 assumes=assumes, levers=("-drawbolt_torque",), why="strength over stress"),
-        at_least(strength / ribs, ON_THE_CLAMP, group="strength", unit="", source=source,
-                 check="ribs stand up to the drawbolts", assumes=assumes,
-                 levers=("-drawbolt_torque", "+rib_depth"), why="strength over stress"),
-        at_most(tight, proof, group="strength", unit="N", check="drawbolts below proof load",
-                source="ISO 898-1 class 4.6 or SAE J429 grade 2", assumes=assumes,
-                levers=("-drawbolt_torque",)),
-        at_most(n.drawbolt_torque, hand.knob_torque(n.knob_diameter, hand.HIGH), group="hold",
-                unit="N mm", check="a hand gives the torque", source=COMMON,
-                levers=("-drawbolt_torque",), assumes=("hand torque by knob size",)),
-    ]  # fmt: skip
+def _in_order(n: Book) -> str:
+    """What the order of tightening is worth."""
+    drag, pull = n.hold_down_drag, 2 * n.drawbolt_loose
+    took = "all of it" if drag >= pull else f"{drag:.0f} N of it"
+    return (
+        f"moving hold-downs last: done first, the table's friction under them, up to {drag:.0f} N, "
+        f"could take {took} ({pull:.0f} N at the loosest)"
+    )

@@ -2,8 +2,7 @@
 
 Frames of the parts. Face: x along the jaw, y up from its foot, z from its back to the side that
 holds the piece (TOP). Base: x outward from its edge in the face, y along the jaw, z up. Rib: x
-outward from the face's dado, y up from the base's dado, z across. Fence: x away from the piece,
-y up from its foot, z away from the fixed face (TOP).
+outward from the face's dado, y up from the base's dado, z across.
 """
 
 from __future__ import annotations
@@ -16,7 +15,6 @@ from jigs.kinds._hardware import (
     coach_bolt,
     dowel_rod,
     hex_nut,
-    spring_for,
     t_slot_bolt,
     t_slot_nut,
     threaded_rod,
@@ -25,10 +23,19 @@ from jigs.kinds._hardware import (
     wood_screw,
 )
 from jigs.kinds._knob import Knob
-from jigs.kinds.end_grain_clamp.sizing import CHIP_REBATE, FACE_CLEAR, FENCE_CLEAR
+from jigs.kinds.end_grain_clamp.fence_parts import (
+    BACKER_SCREW,
+    backer_bite,
+    backer_parts,
+    backer_screws_z,
+    datum_fence,
+    fence_bolt_y,
+    free_fence,
+)
+from jigs.kinds.end_grain_clamp.sizing import CHIP_REBATE, FACE_CLEAR
 from jigs.model.number import Book
 from jigs.model.outline import QUARTER_TURN, Outline
-from jigs.model.part import Board, Bought, Cut, Does, Face, Part, Sheet, Stack, Strip
+from jigs.model.part import Bought, Cut, Does, Face, Part, Sheet, Strip
 from jigs.model.relief import BEYOND, pocket_for_square
 
 DOWEL = 8.0
@@ -40,9 +47,6 @@ DOWEL_DEEP = 12.0
 SCREW_EDGE = 10.0
 """mm from a screw to the end of the wood that it bites, and half of that to the next. Common
 practice, no source."""
-
-BACKER_SCREW = 3.5
-"""mm, diameter of the two screws of the backer: it is changed often. Common practice, no source."""
 
 _BASE_CORNER = 10.0
 _RIB_TOP = 25.0
@@ -77,11 +81,10 @@ def all_parts(n: Book) -> Sequence[Part]:
 
 def springs(n: Book) -> list[Part]:
     """Open the jaw; listed, not drawn: their length changes with the state."""
-    row = spring_for(n.drawbolt_size)
-    if row.solid_length > n.spring_room:
+    if not n.springs:
         return []
     return [Part("spring", f"opening spring for {n.drawbolt_size}",
-                 Bought("spring", f"for {n.drawbolt_size}"), quantity=2)]  # fmt: skip
+                 Bought("spring", f"for {n.drawbolt_size}"), quantity=n.springs)]  # fmt: skip
 
 
 def drawbolt_knob(n: Book) -> Knob:
@@ -111,6 +114,15 @@ def rib_screws(n: Book) -> list[tuple[str, str, float]]:
 def rib_length(n: Book) -> float:
     """Length of a rib's foot, from the floor of the face's dado, mm."""
     return float(n.dado_depth + n.rib_depth)
+
+
+def rib_depth_at(n: Book, height: float) -> float:
+    """How far a rib reaches behind the floor of the face's dado at a height over the table, mm."""
+    foot = n.sheet_nominal - n.dado_depth
+    long, tall = rib_length(n), n.rib_height - foot
+    toe, top = _RIB_TOE + n.dado_depth, min(_RIB_TOP, long / 2)
+    share = min(max((height - foot - toe) / (tall - toe), 0.0), 1.0)
+    return float(long + share * (top - long))
 
 
 def face(n: Book, *, fixed: bool) -> Part:
@@ -159,12 +171,6 @@ def face(n: Book, *, fixed: bool) -> Part:
     return Part(f"{word}_face", f"{word} face", Sheet(n.sheet_material, n.sheet_name),
                 Outline.rectangle(-half, 0, half, top), n.sheet_nominal, tuple(cuts),
                 marks=(word.upper(), "UP", f"{n.width_least:g}-{n.width_most:g} MM"))  # fmt: skip
-
-
-def fence_bolt_y(n: Book, side: int) -> float:
-    """y of a fence's bolts in the jig's frame: datum side +1, free side -1, mm."""
-    backer = n.backer_in_y if side > 0 else 0.0
-    return float(side * (n.depth_nominal / 2 + backer + n.fence_bolt_at))
 
 
 def base(n: Book, *, fixed: bool) -> Part:
@@ -234,107 +240,6 @@ def rib(n: Book) -> Part:
     return Part(
         "rib", "rib", Sheet(n.sheet_material, n.sheet_name), outline, n.sheet_nominal, tuple(cuts)
     )
-
-
-def free_fence(n: Book) -> Part:
-    """Slides on two coach bolts whose heads are sunk in it; the piece is at x = 0, it at x < 0."""
-    # The square neck does not go into the round of the slot's end.
-    reach = n.fence_travel / 2 + n.fence_slot / 2
-    cuts = []
-    for i, z in enumerate(n.fence_bolts_z, 1):
-        y = z - FENCE_CLEAR
-        ends = ((-n.fence_bolt_at - reach, y), (-n.fence_bolt_at + reach, y))
-        cuts += [
-            Cut(f"slot {i}", Face.BOTTOM, Outline.slot(*ends, n.fence_slot), Does.INSIDE,
-                meets="fence_bolt"),
-            Cut(f"sunk slot {i}", Face.TOP, Outline.slot(*ends, n.fence_recess), Does.RECESS,
-                n.fence_recess_depth, "fence_bolt"),
-        ]  # fmt: skip
-    return _fence(n, "free_fence", (-n.fence_width, 0.0), cuts)
-
-
-def datum_fence(n: Book) -> Part:
-    """Stays where its two coach bolts put it: round holes, their square necks pulled in."""
-    neck = tables.coach_bolt(n.fence_bolt_size)
-    hole = tables.clearance_hole(n.fence_bolt_size).hole_fine
-    x, w = n.fence_bolt_at, neck.neck_width / 2
-    cuts = []
-    for i, z in enumerate(n.fence_bolts_z, 1):
-        y = z - FENCE_CLEAR
-        cuts += [
-            drilled(f"hole {i}", Face.BOTTOM, x, y, hole, meets="fence_bolt"),
-            drilled(f"head recess {i}", Face.TOP, x, y, n.fence_recess, n.fence_recess_depth,
-                    Does.COUNTERBORE, "fence_bolt"),
-            Cut(f"neck {i}", Face.TOP, Outline.rectangle(x - w, y - w, x + w, y + w),
-                Does.PRESSED, n.fence_recess_depth + neck.neck_depth, "fence_bolt"),
-        ]  # fmt: skip
-    if n.backer_in_y:
-        pilot = tables.wood_screw(BACKER_SCREW).pilot_hole
-        cuts += [
-            drilled(f"backer pilot {i}", Face.LEFT, z - FENCE_CLEAR, n.fence_thick / 2, pilot,
-                    backer_bite(n), meets="backer_screw")
-            for i, z in enumerate(backer_screws_z(n), 1)
-        ]  # fmt: skip
-    return _fence(n, "datum_fence", (0.0, n.fence_width), cuts)
-
-
-def _fence(n: Book, id: str, reach: tuple[float, float], cuts: list[Cut]) -> Part:
-    outline = Outline.rectangle(reach[0], 0, reach[1], n.fence_top - FENCE_CLEAR)
-    sheet, layers = n.fence_sheet_material, n.fence_layers
-    word = id.replace("_", " ")
-    one = Sheet(sheet, n.fence_sheet_name)
-    made = one if layers == 1 else Stack(sheet, layers, n.fence_sheet_name)
-    marks = (word.upper(), "UP")
-    return Part(id, word, made, outline, n.fence_thick, tuple(cuts), marks=marks)
-
-
-def backer_parts(n: Book) -> list[Part]:
-    """The sacrificial backer and its screws; none where no slot leaves the piece.
-
-    x along the face or fence that it is screwed to, y up, z towards the piece (TOP).
-    """
-    if not n.backer:
-        return []
-    wide = (n.depth_least if n.backer_in_x else n.width_least) - 2
-    row = tables.wood_screw(BACKER_SCREW)
-    hole = BACKER_SCREW + 0.5
-    x = 0.0 if n.backer_in_x else n.fence_thick / 2
-    left = -wide / 2 if n.backer_in_x else 1.0
-    cuts = []
-    for i, z in enumerate(backer_screws_z(n), 1):
-        cuts += [
-            drilled(f"screw {i}", Face.TOP, x, z, hole, meets="backer_screw"),
-            drilled(f"screw head {i}", Face.TOP, x, z, row.head_diameter + 0.5,
-                    (row.head_diameter - hole) / 2, Does.COUNTERBORE, "backer_screw"),
-        ]  # fmt: skip
-    return [
-        Part("backer", "sacrificial backer", Board(n.backer_wood, "y"),
-             Outline.rectangle(left, 0, left + wide, n.length_least - 1), n.backer, tuple(cuts)),
-        wood_screw(BACKER_SCREW, backer_screw_length(n), "backer_screw"),
-    ]  # fmt: skip
-
-
-def backer_screws_z(n: Book) -> tuple[float, ...]:
-    """Heights of the backer's screws above the table: below the cut's floor, between bolts, mm."""
-    if n.backer_in_x:
-        highest = min(n.jaw_top, n.length_least - n.cut_depth) - 15
-        return (0.35 * highest, highest)
-    low, high = n.fence_bolts_z
-    if high - low < 3 * (n.fence_recess / 2 + 4):
-        return ((low + high) / 2,)
-    return ((2 * low + high) / 3, (low + 2 * high) / 3)
-
-
-def backer_screw_length(n: Book) -> float:
-    """The longest screw that stays within a face, or that bites 25 mm of a fence's edge, mm."""
-    reach = n.sheet_least - n.dado_depth - 1 if n.backer_in_x else 25.0
-    lengths = tables.wood_screw(BACKER_SCREW).lengths
-    return max(length for length in lengths if length <= n.backer + reach)
-
-
-def backer_bite(n: Book) -> float:
-    """Depth of the pilot holes for the backer's screws, mm."""
-    return backer_screw_length(n) - float(n.backer) + 1
 
 
 def hold_parts(n: Book) -> list[Part]:

@@ -59,7 +59,7 @@ def _swept(does: str, along: bool, wide: float, cutter: float, across_piece: flo
 
 
 def highest(
-    length_least: float, cut_depth: float, tip_to_nut: float, under_gantry: float,
+    length_least: float, cut_depth: float, stick_out: float, under_gantry: float,
     swept: float, inside: float, cutter_diameter: float, collet_nut_diameter: float,
     dust_hood_diameter: float, dust_hood_below: float,
 ) -> float:  # fmt: skip
@@ -70,34 +70,34 @@ def highest(
     if swept > inside:
         tops.append(floor - BELOW_CUTTER)
     if path + collet_nut_diameter / 2 > inside:
-        tops.append(floor + tip_to_nut - BELOW_CUTTER)
+        tops.append(floor + stick_out - BELOW_CUTTER)
     if dust_hood_diameter and path + dust_hood_diameter / 2 > inside:
-        tops.append(floor + tip_to_nut - dust_hood_below - BELOW_CUTTER)
+        tops.append(floor + stick_out - dust_hood_below - BELOW_CUTTER)
     return math.floor(2 * min(tops) + 1e-9) / 2
 
 
 @rule(source="the least of what cutter, collet nut, dust hood and gantry leave, less 5 mm")
 def jaw_top(
-    length_least: float, cut_depth: float, tip_to_nut: float, under_gantry: float, swept_x: float,
+    length_least: float, cut_depth: float, stick_out: float, under_gantry: float, swept_x: float,
     width_least: float, cutter_diameter: float, collet_nut_diameter: float,
     dust_hood_diameter: float, dust_hood_below: float,
 ) -> float:  # fmt: skip
     """Height of the jaws above the table."""
     return highest(
-        length_least, cut_depth, tip_to_nut, under_gantry, swept_x, width_least / 2,
+        length_least, cut_depth, stick_out, under_gantry, swept_x, width_least / 2,
         cutter_diameter, collet_nut_diameter, dust_hood_diameter, dust_hood_below,
     )  # fmt: skip
 
 
 @rule(source="the least of what cutter, collet nut, dust hood and gantry leave, less 5 mm")
 def fence_top(
-    length_least: float, cut_depth: float, tip_to_nut: float, under_gantry: float, swept_y: float,
+    length_least: float, cut_depth: float, stick_out: float, under_gantry: float, swept_y: float,
     depth_least: float, cutter_diameter: float, collet_nut_diameter: float,
     dust_hood_diameter: float, dust_hood_below: float, jaw_top: float,
 ) -> float:  # fmt: skip
     """Height of the fences above the table; no higher than the jaws."""
     top = highest(
-        length_least, cut_depth, tip_to_nut, under_gantry, swept_y, depth_least / 2,
+        length_least, cut_depth, stick_out, under_gantry, swept_y, depth_least / 2,
         cutter_diameter, collet_nut_diameter, dust_hood_diameter, dust_hood_below,
     )  # fmt: skip
     return min(top, jaw_top)
@@ -151,10 +151,11 @@ def chip_rebate(sheet_nominal: float) -> float:
     return min(CHIP_REBATE, round(sheet_nominal / 6, 1))
 
 
-@rule(source=COMMON)
+@rule(source="common practice, no source: a quarter of the sheet; a third takes a quarter of the "
+      "face's strength")  # fmt: skip
 def dado_depth(sheet_nominal: float) -> float:
-    """Depth of the dados and of the face's rebate: a third of the sheet."""
-    return round(sheet_nominal / 3 * 2) / 2
+    """Depth of the dados and of the face's rebate."""
+    return round(sheet_nominal / 4 * 2) / 2
 
 
 @rule(source="common practice, no source: the largest sheet thickness and 0.1 mm")

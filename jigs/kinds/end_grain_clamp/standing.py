@@ -7,13 +7,12 @@ side, y along the jaw, z up from the table. The fixed jaw's is the moving one's 
 from __future__ import annotations
 
 from jigs import tables
+from jigs.kinds.end_grain_clamp.fence_parts import backer_screws_z, fence_bolt_y
 from jigs.kinds.end_grain_clamp.parts import (
     DOWEL,
     DOWEL_DEEP,
-    backer_screws_z,
     dowel_places,
     drawbolt_knob,
-    fence_bolt_y,
     hold_knob,
     key_length,
     key_middle,

@@ -38,8 +38,9 @@ cramp the board in place, drill the two dowel holes through it into the face in 
 pilots; the dowels are glued into the back board and bring it back.
 
 Two hands. Loading: one hand holds the piece, the other turns the jack up under its foot; from
-then on the jack carries it. Setting: one hand on the gauge, one on the jack. Closing: one spanner,
-both nuts by turns, `closing_turns` after first touch. **Catch the piece before slackening.**
+then on the jack carries it. Setting: one hand on the gauge, one on the jack. Closing: both nuts
+by turns, `closing_turns` after first touch, but never beyond `closing_torque`, which the fingers
+give: a stiff lining would crush the piece. **Catch the piece before slackening.**
 
 Contacts. Fixed liner and moving liner on the piece: the clamping pair, each with the bolts' whole
 force N. Drawbolt heads in the fixed half, washers on the moving half: N / 2 each. Fixed half on
@@ -65,17 +66,25 @@ from jigs.kinds.split_ring.fastenings import (
     dowel_contacts,
     face_holes,
 )
-from jigs.kinds.split_ring.hanging import rule
+from jigs.kinds.split_ring.gripping import gives_of, grip_of
+from jigs.kinds.split_ring.holding_up import footing_of, rule
+from jigs.kinds.split_ring.moving import all_moves, all_steps, all_tools
 from jigs.kinds.split_ring.parts import all_parts
+from jigs.kinds.split_ring.running import settings_of, spreads_of
 from jigs.kinds.split_ring.standing import all_poses, piece_place
+from jigs.kinds.split_ring.strength import strength_checks
+from jigs.kinds.split_ring.touching_off import all_datums
 from jigs.mechanics.liner import axis_offset
+from jigs.model.batch import Setting, Spread
 from jigs.model.finding import Finding
-from jigs.model.grip import FaceGrip
-from jigs.model.kind import BoardHole, FromStock, Offset, Placed
+from jigs.model.grip import Footing, Give, RoundGrip
+from jigs.model.kind import BoardHole, FromStock, Kind, Offset, Placed
+from jigs.model.move import Move, Step, Tool
 from jigs.model.number import Book, Number, Standing
 from jigs.model.part import Part
 from jigs.model.pose import Vec
-from jigs.model.state import Contact, Limit, Phase, Role, Room, State
+from jigs.model.reach import Datum
+from jigs.model.state import Contact, Phase, Role, Room, State
 
 
 class SplitRingOptions(BaseModel):
@@ -94,7 +103,14 @@ class SplitRingOptions(BaseModel):
     )
 
 
-class SplitRing:
+OFFERED = (
+    "axis_y", "stand_off", "nominal_offset", "lined_radius", "squeeze", "gap", "open_gap",
+    "ring_top", "ring_height", "board_width", "hang_z", "hang_washer",
+)  # fmt: skip
+"""Numbers that other jigs of the setup may ask by the same name."""
+
+
+class SplitRing(Kind):
     """See the module's page."""
 
     name = "split_ring"
@@ -106,7 +122,7 @@ class SplitRing:
 
     def offers(self, n: Book) -> Mapping[str, str]:
         """How far in front of the table the piece hangs; and its x, where a grid decides it."""
-        given = {"axis_y": "axis_y"}
+        given = {name: name for name in OFFERED}
         return {**given, "axis_x": "hang_axis"} if n.front_hole_columns else given
 
     def facts(self, options: BaseModel) -> Sequence[Number]:
@@ -173,18 +189,50 @@ class SplitRing:
             )  # fmt: skip
         return needed
 
+    def moves(self, n: Book) -> Sequence[Move]:
+        """Put together off the machine, hung, and worked."""
+        return all_moves(n)
+
+    def tools(self, n: Book) -> Sequence[Tool]:
+        """Nuts with a spanner, the jack by hand."""
+        return all_tools(n)
+
+    def steps(self, n: Book) -> Sequence[Step]:
+        """Changing a piece."""
+        return all_steps(n)
+
+    def datums(self, n: Book) -> Sequence[Datum]:
+        """The bore, and the table."""
+        return all_datums(n)
+
     def own_checks(self, n: Book) -> Sequence[Finding]:
         """What must hold of the ring's numbers for the whole batch."""
-        return number_checks(n)
+        return [*number_checks(n), *strength_checks(n)]
 
     def offset_of(self, n: Book, sizes: Mapping[str, float]) -> Offset:
         """dy of a piece of that grip diameter, closed: e(r) - e(r nominal)."""
         e = axis_offset(n.lined_radius, sizes["grip_diameter"] / 2, n.squeeze)
         return Offset(dx=0.0, dy=e - n.nominal_offset, dz=None)
 
-    def grips(self, n: Book, limit: Limit) -> Sequence[FaceGrip]:
-        """None that is judged yet."""
-        return []
+    def grips(self, n: Book, sizes: Mapping[str, float]) -> Sequence[RoundGrip]:
+        """The two lined halves, closed by turns, on a piece of that grip diameter."""
+        return [grip_of(n, sizes)]
+
+    def footings(self, n: Book) -> Sequence[Footing]:
+        """The back board on the front face."""
+        return [footing_of(n)]
+
+    def gives(self, n: Book, sizes: Mapping[str, float]) -> Sequence[Give]:
+        """Lining and back board."""
+        return gives_of(n, sizes)
+
+    def settings(self, n: Book, sizes: Mapping[str, float]) -> Sequence[Setting]:
+        """Turns to open and to close, the jack, the liner."""
+        return settings_of(n, sizes)
+
+    def spreads(self, n: Book) -> Sequence[Spread]:
+        """Squeeze, out of round, taper, bore and lining, along y; stop along x."""
+        return spreads_of(n)
 
     def board_holes(self, n: Book) -> Sequence[BoardHole]:
         """Pilot and dowel holes where the front face is a board; none in slots or threads."""

@@ -7,10 +7,11 @@ from collections.abc import Sequence
 
 from jigs import tables
 from jigs.kinds.split_ring.board_sizing import DISH_DEPTH, PAD_HOLE
+from jigs.kinds.split_ring.closing import LEAST_ANGLE
 from jigs.kinds.split_ring.hang_checks import hang_checks
 from jigs.kinds.split_ring.sizing import COMMON, end_beyond_grip, ply_under_head
 from jigs.mechanics.liner import contact_half_angle, lip_angle
-from jigs.model.finding import Finding, at_least, at_most, not_judged
+from jigs.model.finding import Finding, at_least, at_most
 from jigs.model.number import Book
 
 
@@ -23,13 +24,13 @@ def number_checks(n: Book) -> Sequence[Finding]:
     return [
         at_least(
             math.degrees(angle),
-            20.0,
+            LEAST_ANGLE,
             group="fit",
             check="lining touches over",
             unit="deg each side",
             governs=governs,
             source="derived; 20 deg is common practice",
-            why="less is an edge, not a seat",
+            why="less is an edge, not a seat" + _split_words(n, math.degrees(angle)),
             levers=("+liner_thickness", "+squeeze"),
         ),
         at_least(
@@ -53,13 +54,13 @@ def number_checks(n: Book) -> Sequence[Finding]:
             levers=("-gap", "+liner_thickness"),
         ),
         at_least(
-            n.bore_clearance,
+            n.lined_radius - n.grip_diameter_most / 2,
             n.bore_tolerance + n.liner_tolerance,
             group="fit",
             check="clearance to the thickest piece",
             source="derived",
             why="a piece larger than the lined bore wedges at the lips",
-            levers=("+bore_clearance",),
+            levers=("+bore_clearance", "+bore_radius", "-liner_thickness"),
         ),
         at_most(
             n.squeeze / (n.liner_thickness - n.liner_tolerance) * 100,
@@ -153,8 +154,17 @@ def number_checks(n: Book) -> Sequence[Finding]:
         *_stock_checks(n),
         *_length_checks(n),
         _mount_thread(n),
-        *_body_check(n),
     ]
+
+
+def _split_words(n: Book, angle: float) -> str:
+    """How to split a batch that is too wide for one lining."""
+    if angle >= LEAST_ANGLE or len(n.liner_groups) < 2:
+        return ""
+    first, *rest = n.liner_groups
+    told = [f"{first[0]:.4g} to {first[1]:.4g} with {first[2]:.3g} mm"]
+    told += [f"to {most:.4g} with {liner:.3g} mm" for _, most, liner in rest]
+    return f"; split the batch over linings: {', '.join(told)}"
 
 
 def _stock_checks(n: Book) -> list[Finding]:
@@ -203,16 +213,6 @@ def _mount_thread(n: Book) -> Finding:
         source="DIN 603 thread length", governs="thinnest sheet", levers=("-mount_length",),
         why="or the nut runs out of thread; a second washer takes up some",
     )  # fmt: skip
-
-
-def _body_check(n: Book) -> list[Finding]:
-    """A piece with a body goes in from the front, moving half off; that is for the dry fit."""
-    if not n.body_half_depth:
-        return []
-    return [
-        not_judged("a body is loaded from the front with the moving half taken off: not rehearsed",
-                   group="dry fit", check="a piece with a body goes in")
-    ]  # fmt: skip
 
 
 def thread_needed(n: Book) -> float:

@@ -47,7 +47,12 @@ def lined_radius(bore_radius: float, liner_thickness: float) -> float:
 @rule(source='"average design limits are 15 % compression" (Designing with rubber)')
 def squeeze(liner_thickness: float, liner_tolerance: float) -> float:
     """Deepest compression of each lining when closed: 15 % of the thinnest that may be sold."""
-    return math.floor(150 * (liner_thickness - liner_tolerance) + 1e-6) / 1000
+    return squeeze_for(liner_thickness, liner_tolerance)
+
+
+def squeeze_for(liner: float, tolerance: float) -> float:
+    """Compression that a lining of that thickness is given, mm: 15 % of the thinnest sold."""
+    return math.floor(150 * (liner - tolerance) + 1e-6) / 1000
 
 
 @rule(unit="turns", source="derived: both linings, over the thread's pitch")
@@ -269,12 +274,18 @@ def spring_recess(drawbolt_size: str) -> float:
     return up_to(row.inner_diameter + 2 * row.wire_diameter + 1.5, 0.5)
 
 
-@rule(source="solid length shared by both halves, less the gap left; and 0.5 mm",
+@rule(source="the springs push with their last 2 mm when open, so that they take little from the "
+      "bolts when closed, in no more than a third of either half; never solid",
       standing=Standing.TABLE)  # fmt: skip
-def spring_recess_depth(drawbolt_size: str, least_gap_left: float) -> float:
-    """Depth of those recesses in each half: the spring never goes solid."""
+def spring_recess_depth(
+    drawbolt_size: str, least_gap_left: float, open_gap: float, fixed_depth: float,
+    moving_depth: float,
+) -> float:  # fmt: skip
+    """Depth of those recesses in each half."""
     row = spring_for(drawbolt_size)
-    return up_to(max(1.0, (row.solid_length - least_gap_left) / 2 + 0.5), 0.5)
+    not_solid = up_to(max(1.0, (row.solid_length - least_gap_left) / 2 + 0.5), 0.5)
+    wanted = min((row.free_length - 2 - open_gap) / 2, fixed_depth / 3, moving_depth / 3)
+    return max(not_solid, math.floor(2 * wanted) / 2)
 
 
 @rule(source="derived: g - 2 e of the thinnest piece")
