@@ -189,15 +189,16 @@ class Design:
     def book_of(self, of: str, name: str, governs: str = "") -> Book | None:
         """Who has the number that a finding about `of` (a jig or a setup) speaks of.
 
-        The jig itself, then its setup's cuts, the one that governs first, then setup, piece and
-        machine. None where nobody has it.
+        The jig itself, then its setup's cuts, the one that governs first, then the other jigs,
+        then setup, piece and machine. None where nobody has it.
         """
         for setup in self.setups:
             mine = [jig.n for jig in setup.jigs if jig.name == of]
             if not mine and setup.name != of:
                 continue
             cuts = sorted(setup.cuts, key=lambda cut: not governs.startswith(cut.owner))
-            books = [*mine, *cuts, setup.n, *setup.n.outer]
+            others = [jig.n for jig in setup.jigs if jig.name != of]
+            books = [*mine, *cuts, *others, setup.n, *setup.n.outer]
             if owner := next((book for book in books if name in book), None):
                 return owner
             return setup.n if setup.n.finds(name) else None

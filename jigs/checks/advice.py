@@ -58,7 +58,9 @@ class Advice:
         if findings_like(self.design, finding):
             value = least_change(now, step, met)
         else:
-            value = first_of(guesses(now, step, finding.margin or 0.0), met)
+            # How far a move lacks says nothing of how far a number does.
+            lacks = finding.margin or 0.0 if finding.group != DRY_FIT else 0.05 * now
+            value = first_of(guesses(now, step, lacks), met)
         if value is None:
             return None
         return Remedy(
@@ -100,15 +102,15 @@ def step_of(now: float, unit: str, whole: bool) -> float:
     return float(10 ** math.floor(math.log10(abs(now)) - 1))
 
 
-def guesses(now: float, step: float, margin: float) -> list[float]:
-    """Few values to try where each try means solids: what is lacking, then half as much again.
+def guesses(now: float, step: float, lacks: float) -> list[float]:
+    """Few values to try where each try means solids: what is lacking, and up to eight times that.
 
-    On the grid of `step`; `margin` below 0 is what the finding lacks.
+    On the grid of `step`.
     """
-    lacks = max(abs(margin), abs(step))
+    lacks = max(abs(lacks), abs(step))
     return [
         round(now + math.copysign(math.ceil(share * lacks / abs(step) - 1e-9), step) * abs(step), 9)
-        for share in (1.0, 1.5, 2.5)
+        for share in (1.0, 1.5, 3.0, 8.0)
     ]
 
 

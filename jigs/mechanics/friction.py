@@ -18,13 +18,11 @@ from Coulomb's law and equilibrium; what has no outside source is the spread of 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
-from jigs.mechanics import limits
+from jigs.mechanics import limits, search
 
 _COARSE = 64
-_GOLDEN_STEPS = 48
-_GOLDEN = (math.sqrt(5) - 1) / 2
 
 
 def slip_capacity(friction: float, clamping: float, unloading: float) -> float:
@@ -177,7 +175,7 @@ def least_clamping_all_round(
     step = math.pi / 2 / _COARSE
     coarse = [needed(i * step) for i in range(_COARSE + 1)]
     return max(
-        _highest(needed, max(i - 1, 0) * step, min(i + 1, _COARSE) * step)
+        search.highest(needed, max(i - 1, 0) * step, min(i + 1, _COARSE) * step)
         for i, value in enumerate(coarse)
         if value >= max(coarse[max(i - 1, 0)], coarse[min(i + 1, _COARSE)])
     )
@@ -300,15 +298,6 @@ def greatest_anchor_pull(moment: float, distances: Sequence[float]) -> float:
     if not squares > 0:
         raise ValueError("no anchor stands away from the tipping edge")
     return moment * max(distances) / squares
-
-
-def _highest(function: Callable[[float], float], low: float, high: float) -> float:
-    """The highest value of a single peak between low and high, ends included (golden section)."""
-    best = max(function(low), function(high), function((low + high) / 2))
-    for _ in range(_GOLDEN_STEPS):
-        left, right = high - _GOLDEN * (high - low), low + _GOLDEN * (high - low)
-        low, high = (low, right) if function(left) > function(right) else (left, high)
-    return max(best, function((low + high) / 2))
 
 
 def _share(load: float, capacity: float) -> float:

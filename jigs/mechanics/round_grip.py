@@ -33,7 +33,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from jigs.mechanics import limits
+from jigs.mechanics import limits, search
 from jigs.mechanics.tipping import greatest_pressure as edge_rise
 
 LEANS = 1 / 3
@@ -43,8 +43,7 @@ PARABOLA = 3 / 8
 """Mean distance from the middle of a parabola of pressure, over its half width."""
 
 _COARSE = 48
-_GOLDEN = (math.sqrt(5) - 1) / 2
-_GOLDEN_STEPS = 30
+_FINE = 24
 _CLOSE = 1e-12
 
 
@@ -61,29 +60,8 @@ def least_closing_at(
     _need(friction, side_force, pull, torque, lever, radius, half_angle, height, pull_arm)
     if not math.isfinite(angle):
         raise ValueError(f"an angle must be a number, not {angle:g}")
-    across, along = side_force * abs(math.cos(angle)), side_force * abs(math.sin(angle))
-    nods = across * lever + pull * pull_arm * abs(math.cos(angle))
-    rolls = along * lever + pull * pull_arm * abs(math.sin(angle))
-    slope, rubs = math.tan(half_angle * LEANS), friction / math.hypot(1.0, friction)
-
-    def used(closing: float) -> float:
-        weak, both = closing - across, 2 * closing - across
-        if weak <= 0:
-            return math.inf
-        aside = nods / weak
-        bears = height - 2 * aside
-        if bears <= 0:
-            return math.inf
-        shape = both * slope
-        slides = max(0.0, along - shape)
-        slip = math.hypot(slides + torque / radius, pull) / (2 * rubs * weak)
-        # The weak half's share of the side force acts that far from the middle.
-        moment = rolls + aside * (along * weak / both + torque / (2 * radius))
-        turns = max(0.0, moment - max(0.0, shape - along) * bears / 6)
-        arm = math.hypot(PARABOLA * radius * half_angle, bears / 4)
-        return slip + turns / (rubs * both * arm)
-
-    return _where_one(used, across + 2 * nods / height, side_force + pull + torque / radius)
+    return _where_one(*_use(angle, friction, side_force, pull, torque, lever, radius, half_angle,
+                            height, pull_arm), 0.0)  # fmt: skip
 
 
 def least_closing(
@@ -97,15 +75,21 @@ def least_closing(
     errors and source: as there. In proportion to (side_force, pull, torque) together.
     """
 
-    def needed(angle: float) -> float:
-        return least_closing_at(angle, friction, side_force, pull, torque, lever, radius,
-                                half_angle, height, pull_arm)  # fmt: skip
+    def needed(angle: float, at_least: float) -> float:
+        """What that angle asks for, or `at_least` where it asks for no more."""
+        asked = _use(angle, friction, side_force, pull, torque, lever, radius, half_angle, height,
+                     pull_arm)  # fmt: skip
+        return _where_one(*asked, at_least)
 
-    step = math.pi / 2 / _COARSE
-    coarse = [needed(i * step) for i in range(_COARSE + 1)]
-    highest = coarse.index(max(coarse))
-    low, high = max(highest - 1, 0) * step, min(highest + 1, _COARSE) * step
-    return max(coarse[highest], _highest(needed, low, high))
+    _need(friction, side_force, pull, torque, lever, radius, half_angle, height, pull_arm)
+    step, worst, most = math.pi / 2 / _COARSE, 0.0, 0.0
+    for i in range(_COARSE + 1):
+        if (asked := needed(i * step, most)) > most:
+            worst, most = i * step, asked
+    for i in range(1 - _FINE, _FINE):
+        angle = min(max(worst + i * step / _FINE, 0.0), math.pi / 2)
+        most = needed(angle, most)
+    return most
 
 
 def least_closing_against_tipping(
@@ -194,27 +178,50 @@ def _need(
         raise ValueError("a half bore touches over no more than a quarter turn each side")
 
 
-def _where_one(used: Callable[[float], float], least: float, load: float) -> float:
-    """The closing force at which a use that falls with it comes down to 1."""
-    if load == 0:
-        return 0.0
-    low, high = least, least + load
-    while used(high) > 1:
-        low, high = high, 2 * high
-    while high - low > _CLOSE * high:
-        middle = (low + high) / 2
-        if not low < middle < high:
-            break
-        low, high = (middle, high) if used(middle) > 1 else (low, middle)
-    return high
+def _use(
+    angle: float, friction: float, side_force: float, pull: float, torque: float, lever: float,
+    radius: float, half_angle: float, height: float, pull_arm: float,
+) -> tuple[Callable[[float], float], float]:  # fmt: skip
+    """How much of what is held is used at a closing force, and up to where nothing is held, N."""
+    across, along = side_force * abs(math.cos(angle)), side_force * abs(math.sin(angle))
+    nods = across * lever + pull * pull_arm * abs(math.cos(angle))
+    rolls = along * lever + pull * pull_arm * abs(math.sin(angle))
+    slope, rubs = math.tan(half_angle * LEANS), friction / math.hypot(1.0, friction)
+
+    def used(closing: float) -> float:
+        weak, both = closing - across, 2 * closing - across
+        if weak <= 0:
+            return math.inf
+        aside = nods / weak
+        bears = height - 2 * aside
+        if bears <= 0:
+            return math.inf
+        shape = both * slope
+        slides = max(0.0, along - shape)
+        slip = math.hypot(slides + torque / radius, pull) / (2 * rubs * weak)
+        # The weak half's share of the side force acts that far from the middle.
+        moment = rolls + aside * (along * weak / both + torque / (2 * radius))
+        turns = max(0.0, moment - max(0.0, shape - along) * bears / 6)
+        arm = math.hypot(PARABOLA * radius * half_angle, bears / 4)
+        return slip + turns / (rubs * both * arm)
+
+    return used, across + 2 * nods / height
 
 
-def _highest(function: Callable[[float], float], low: float, high: float) -> float:
-    """The highest value of a single peak between low and high (golden section)."""
-    best = 0.0
-    for _ in range(_GOLDEN_STEPS):
-        left, right = high - _GOLDEN * (high - low), low + _GOLDEN * (high - low)
-        one, other = function(left), function(right)
-        best = max(best, one, other)
-        low, high = (low, right) if one > other else (left, high)
-    return best
+def _where_one(used: Callable[[float], float], none: float, least: float) -> float:
+    """The closing force, no less than `least`, at which a use that falls with it comes to 1.
+
+    Up to `none` nothing is held at all.
+    """
+    low = max(none * (1 + _CLOSE), least)
+    if used(low + _CLOSE) <= 1:
+        return low
+
+    def held(closing: float) -> float:
+        asked = used(closing)
+        return min(1 / asked - 1, 1.0) if asked else 1.0
+
+    high = 2 * low or 1.0
+    while held(high) < 0:
+        high *= 2
+    return search.crossing(held, low, high)

@@ -124,7 +124,8 @@ def _edges_out(corners: Array, triangles: Index) -> Index:
     one, two = order[start], order[start + np.minimum(1, count - 1)]
     below = np.einsum("ij,ij->i", normals[owner[one]], corners[facing[two]] - corners[ends[one, 0]])
     reach = np.linalg.norm(corners[facing[two]] - corners[ends[one, 0]], axis=1)
-    return edges[(below < -_SMOOTH * reach) | (count != 2)]
+    out: Index = edges[(below < -_SMOOTH * reach) | (count != 2)]
+    return out
 
 
 def first_contact(moving: Mesh, still: Mesh, leg: Array) -> float | None:

@@ -4,7 +4,9 @@ from dataclasses import dataclass, field, replace
 
 import pytest
 
+from jigs.checks.advice import Advice, open_checks
 from jigs.checks.dry_fit import check_dry_fit, check_moves, fitted
+from jigs.checks.numbers import number_findings
 from jigs.checks.rehearsing import Stop
 from jigs.errors import DesignError
 from jigs.model.finding import Verdict
@@ -101,6 +103,14 @@ def test_what_is_made_to_fail_fails_at_the_right_move(designs, name, changes, of
     (finding,) = [f for f in found if f.check == check]
     assert finding.verdict is Verdict.NOT_MET
     assert meets in finding.why
+    advice = Advice(d, open_checks(number_findings(d)), Scene)
+    remedies = advice.on(finding)
+    assert remedies, finding.levers
+    again = design(d.job, {**d.changes, remedies[0].number: remedies[0].value})
+    (cured,) = [
+        f for f in check_dry_fit(again, Scene(again).rehearsal, only=of) if f.check == check
+    ]
+    assert cured.verdict is Verdict.MET
 
 
 @dataclass

@@ -20,6 +20,7 @@ from jigs.kinds.split_ring.hanging import rule
 from jigs.kinds.split_ring.sizing import squeeze_for
 from jigs.mechanics import bolt, liner_force, ring_wall
 from jigs.mechanics.liner import contact_half_angle, split_over_linings
+from jigs.mechanics.search import crossing
 from jigs.model.grip import Band
 from jigs.model.number import Book, Standing
 
@@ -290,11 +291,8 @@ class Lining:
         """The compression, up to `most`, at which force or pressure reaches a value, mm."""
         if what(most) <= value:
             return most
-        low, high = 0.0, most
-        for _ in range(40):
-            middle = (low + high) / 2
-            low, high = (low, middle) if what(middle) > value else (middle, high)
-        return low
+        # Force grows with about the power 3/2: so it is near a straight line.
+        return crossing(lambda deep: (what(deep) / value) ** (2 / 3) - 1, 0.0, most)
 
     def _place(self, squeezed: float) -> tuple[float, float, float, float, float, float]:
         return self.lined, self.radius, squeezed, self.gap, self.thick, self.height

@@ -164,7 +164,8 @@ def all_tools(n: Book) -> list[Tool]:
             tools.append(
                 Spanner(f"{what} nut {side}", f"{what} nut {side}", nut.across_flats, nut.height,
                         (x, y - nut.height, z), TOWARDS, Phase.SETTING,
-                        (f"{bolt} {side}", f"{what} washer {side}"))
+                        (f"{bolt} {side}", f"{what} washer {side}"),
+                        ("+mount_x",) if what == "mounting" else ("+bolt_x",))
             )  # fmt: skip
     for at in corners(n):
         tools += _hanging_tool(n, at)
