@@ -59,7 +59,7 @@ class Advice:
             value = least_change(now, step, met)
         else:
             # How far a move lacks says nothing of how far a number does.
-            lacks = finding.margin or 0.0 if finding.group != DRY_FIT else 0.05 * now
+            lacks = finding.margin or 0.0 if finding.group != DRY_FIT else max(2.0, 0.05 * now)
             value = first_of(guesses(now, step, lacks), met)
         if value is None:
             return None
@@ -110,7 +110,7 @@ def guesses(now: float, step: float, lacks: float) -> list[float]:
     lacks = max(abs(lacks), abs(step))
     return [
         round(now + math.copysign(math.ceil(share * lacks / abs(step) - 1e-9), step) * abs(step), 9)
-        for share in (1.0, 1.5, 3.0, 8.0)
+        for share in (1.0, 2.0, 4.0, 8.0)
     ]
 
 
