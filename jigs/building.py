@@ -12,15 +12,29 @@ from pathlib import Path
 from typing import Any
 
 from jigs import __version__, publish
+from jigs.batch.running import run_batch
 from jigs.checks.run import check_all
 from jigs.model.finding import Finding, Verdict
+from jigs.outputs.batch_files import batch_data, write_batch
 from jigs.outputs.report import report_name, report_text, told, verdict_of
-from jigs.outputs.workshop import write_workshop
+from jigs.outputs.workshop import write_papers, write_workshop
 from jigs.reading.job import Job, read_job
 from jigs.sizing import Design, design
 
-LIBRARIES = ("cadquery", "cadquery-ocp", "ezdxf", "vtk", "pillow", "pydantic", "pyyaml")
+LIBRARIES = (
+    "cadquery",
+    "cadquery-ocp",
+    "ezdxf",
+    "vtk",
+    "pillow",
+    "reportlab",
+    "jinja2",
+    "pydantic",
+    "pyyaml",
+)
 Say = Callable[[str], None]
+DAY = 86_400
+"""Seconds."""
 
 
 @dataclass(frozen=True)
@@ -61,22 +75,33 @@ def _build(d: Design, folder: Path, key: str, pictures: bool, dry_fit: bool, say
     from jigs.outputs.cad.files import write_pictures, write_solids
     from jigs.outputs.cad.threemf import write_prints
     from jigs.solids.scene import Scene
+    from jigs.solids.store import Solids
 
     say("making solids and checking fit")
-    scene = Scene(d)
-    findings = check_all(d, lambda other: scene if other is d else Scene(other), dry_fit=dry_fit)
+    shared = Solids()
+    scene = Scene(d, shared)
+    findings = check_all(
+        d, lambda other: scene if other is d else Scene(other, shared), dry_fit=dry_fit
+    )
     notes: list[str] = []
     with publish.into(folder, publish.Stamp(key, versions())) as out:
         say("writing CAD files")
         write_solids(scene, findings, out)
-        write_prints(scene, out)
+        write_prints(scene, out, told(findings))
         say("writing what the workshop needs")
         write_workshop(d, out, told(findings))
         if pictures:
             say("drawing pictures")
-            notes += write_pictures(scene, out)
-        text = report_text(d, findings, scene.rehearsal if dry_fit else None)
+            notes += write_pictures(scene, out, findings, say)
+        runs = run_batch(d) if d.job.measured.of else []
+        if runs:
+            write_batch(runs, out)
+        batch = batch_data(d, runs) if runs else None
+        text = report_text(d, findings, scene.rehearsal if dry_fit else None, batch)
         out.write_text(report_name(findings), text)
+        say("writing drawings and setup sheet")
+        shown = {Path(name).stem: path.read_bytes() for name, path in out.written("pictures")}
+        write_papers(d, findings, json.loads(text), out, shown)
         out.describe("verdict", str(verdict_of(findings)))
         out.describe("transforms", {s.name: s.work_zero.matrix() for s in d.setups})
     return Built(
@@ -109,7 +134,9 @@ def inputs_key(job: Job, *choices: bool) -> str:
     for path in sorted(Path(file) for file in sources):
         digest.update(path.name.encode() + b"\0" + path.read_bytes())
     package = Path(__file__).parent
-    for path in sorted([*package.rglob("*.py"), *package.rglob("*.csv")]):
+    # The sheet and the drawings carry the date of the job file.
+    digest.update(str(int(Path(job.source.file).stat().st_mtime) // DAY).encode())
+    for path in sorted(p for ending in ("py", "csv", "html") for p in package.rglob(f"*.{ending}")):
         digest.update(path.relative_to(package).as_posix().encode() + b"\0" + path.read_bytes())
     return digest.hexdigest()
 

@@ -77,11 +77,10 @@ def main() -> None:
 def build(config: Path, out: Path | None, no_pictures: bool, no_dry_fit: bool) -> None:
     """Build the jigs of CONFIG: solids, checks, CAD files, pictures, report."""
     from jigs.building import build as run
+    from jigs.progress import progress
 
-    def say(step: str) -> None:
-        click.echo(f"  {step} ...", err=True)
-
-    built = run(config, out, pictures=not no_pictures, dry_fit=not no_dry_fit, say=say)
+    with progress() as say:
+        built = run(config, out, pictures=not no_pictures, dry_fit=not no_dry_fit, say=say)
     _print_report(built.report)
     for note in built.notes:
         click.echo(note)
@@ -185,33 +184,29 @@ def measure(config: Path, out: Path | None) -> None:
 
 @main.command()
 @click.argument("config", type=click.Path(path_type=Path))
-@click.option("--setup", "chosen", help="Name of the setup to show; the first if left out.")
+@click.option("--setup", default="", help="Name of the setup to show; the first if left out.")
+@click.option("--state", type=click.Choice(["open", "first touch", "closed"]),
+              default="first touch", help="Stage of changing a piece.")  # fmt: skip
+@click.option("--piece", type=click.Choice(["least", "nominal", "most"]), default="nominal",
+              help="Which piece of the batch.")  # fmt: skip
+@click.option("--exploded", is_flag=True, help="Jigs drawn apart, without piece and machine.")
+@click.option("--section", type=click.Choice(["x", "y", "z"]),
+              help="Cut open by a plane through the work zero, square to that axis.")  # fmt: skip
+@click.option("--watch", "watched", is_flag=True, help="Show every change of the files on saving.")
 @click.option("--port", type=click.IntRange(1, 65535), help="Port of a viewer that is running.")
-def view(config: Path, chosen: str | None, port: int | None) -> None:
+def view(
+    config: Path, setup: str, state: str, piece: str, exploded: bool, section: str | None,
+    watched: bool, port: int | None,
+) -> None:  # fmt: skip
     """Show the assembly of CONFIG in the previewer, or in a viewer of its own."""
-    from jigs.errors import DesignError, nearest
-    from jigs.reading.job import read_job
-    from jigs.sizing import design
+    from jigs.model.state import Limit, Phase, State
+    from jigs.outputs.cad.viewing import Choice
+    from jigs.outputs.cad.watching import show_once, watch
 
-    found = design(read_job(config))
-    setups = {setup.name: setup for setup in found.setups}
-    if chosen is not None and chosen not in setups:
-        raise DesignError(chosen, f"there is no such setup{nearest(chosen, list(setups))}")
-    shown = setups[chosen] if chosen else found.setups[0]
-    from jigs.outputs.cad.show import show, tend
-    from jigs.outputs.cad.trees import machine_tree
-    from jigs.solids.scene import Scene
-
-    tree = machine_tree(Scene(found), shown)
+    shown = State(Phase(state), Limit(piece))
+    choice = Choice(setup, shown, exploded, section or "")  # type: ignore[arg-type]
     try:
-        result = show(tree, port=port, ready=lambda url: click.echo(f"open {url} (Ctrl-C ends)"))
-        if result.process is None:
-            click.echo("shown" if result.shown else "sent; no page has answered yet")
-            return
-        try:
-            tend(tree, result)
-        finally:
-            result.close()
+        (watch if watched else show_once)(config, choice, port, click.echo)
     except KeyboardInterrupt:
         click.echo("")
 

@@ -101,6 +101,12 @@ class Publication:
             raise RuntimeError("the publication has not ended")
         return self._outcome
 
+    def written(self, folder: str) -> Iterator[tuple[str, Path]]:
+        """What this build has put into one of its folders so far: name, and where it is staged."""
+        for name in self._names.values():
+            if name.startswith(f"{folder}/"):
+                yield name, self._staged / name
+
     def path(self, name: str) -> Path:
         """Return where to write the file that will be published as `name`; its folder is made.
 

@@ -20,33 +20,13 @@ from jigs.model.pose import Pose
 from jigs.model.state import State
 from jigs.reading.job import Instance, Job, stock_options
 from jigs.reading.models import SetupModel
+from jigs.setup_rules import setup_rule
 from jigs.shop.base import fact
-from jigs.shop.cutting import cut_rule
+from jigs.shop.cutting import cut_rule, heaviest_facts
 from jigs.shop.machine import cutter_facts, machine_facts
 from jigs.shop.making import making_facts
 from jigs.shop.piece import Bar, Turned, piece_facts
 from jigs.shop.stock import cut_facts, cut_given, lining_facts, own_woods, sheet_facts
-
-setup_rule = Rules()
-
-
-@setup_rule(source="common practice, no source: just above the table")
-def end_height() -> float:
-    """Height of the piece's end above the table, where no gauge sets it."""
-    return 5.0
-
-
-@setup_rule(source="common practice, no source: the middle of the table")
-def axis_x(table_width: float) -> float:
-    """The piece's axis along x, where nothing else decides it."""
-    return table_width / 2
-
-
-@setup_rule(unit="deg", source="common practice, no source: as drawn")
-def turn() -> int:
-    """Turn of the jigs' frame about z against the machine's, where no jig decides it."""
-    return 0
-
 
 CUT_NUMBERS = frozenset(
     ("cut_depth", "cut_width", "cut_does", "cut_direction", "stick_out",
@@ -254,6 +234,7 @@ def _setup(job: Job, name: str, model: SetupModel, changes: Changes) -> Setup:
     cuts = tuple(_cut_book(job, cut, changes, piece_book) for cut in model.cuts)
     # Jigs are sized for the deepest cut; each cut is judged for itself.
     deepest = sorted(cuts, key=lambda cut: -cut.cut_depth)[:1]
+    facts += heaviest_facts(cuts)
     shared = SetupBook(name, facts, [piece_book, machine, *deepest])
     jigs = tuple(_jig(job, job.instances[jig], shared, changes) for jig in model.jigs)
     shared.jigs = jigs

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from jigs.batch.freezing import frozen, made_numbers
-from jigs.checks.advice import Advice, least_change, open_checks, step_of
+from jigs.checks.advice import Advice, least_change, met_checks, step_of
 from jigs.checks.numbers import OF_A_GROUP, own_findings
 from jigs.errors import DesignError
 from jigs.model.finding import Finding, Remedy, Verdict
@@ -114,7 +114,7 @@ class Judge:
         """
         if finding.group == REFUSED:
             return self._told(self._of_error(sizes), least, most)
-        advice = Advice(self.changed(sizes, sizes), open_checks(self.of_piece(sizes)), None)
+        advice = Advice(self.changed(sizes, sizes), met_checks(self.of_piece(sizes)), None)
         found = advice.on(replace(finding, levers=self._levers(finding)))
         return self._told(found, least, most)
 

@@ -17,21 +17,21 @@ from jigs.model.finding import Finding, Remedy, Verdict
 from jigs.sizing import Design, design
 
 GeometryOf = Callable[[Design], Geometry]
-Open = frozenset[tuple[str, str]]
-"""(of, check) of what is not met."""
+Met = frozenset[tuple[str, str]]
+"""(of, check) of what is met."""
 
 
-def open_checks(findings: Iterable[Finding]) -> Open:
-    """What of these findings is not met."""
-    return frozenset((f.of, f.check) for f in findings if f.verdict is Verdict.NOT_MET)
+def met_checks(findings: Iterable[Finding]) -> Met:
+    """What of these findings is met."""
+    return frozenset((f.of, f.check) for f in findings if f.verdict is Verdict.MET)
 
 
 @dataclass(frozen=True)
 class Advice:
-    """Advice on the findings of a design. `open` = what numbers alone find not met in it."""
+    """Advice on the findings of a design. `met` = what numbers alone find met in it."""
 
     design: Design
-    open: Open
+    met: Met
     geometry_of: GeometryOf | None
 
     def on(self, finding: Finding) -> tuple[Remedy, ...]:
@@ -89,8 +89,12 @@ class Advice:
         return [f for f in again if f.of == like.of]
 
     def _broken(self, qualified: str, value: float | int) -> tuple[str, ...]:
-        now_open = open_checks(number_findings(self._changed(qualified, value)))
-        return tuple(f"{of}: {check}" for of, check in sorted(now_open - self.open))
+        """What numbers told as met and no longer do; solids are not tried for it."""
+        try:
+            still = met_checks(number_findings(self._changed(qualified, value)))
+        except (JigsError, ValueError) as error:
+            return (f"the design itself ({error})",)
+        return tuple(f"{of}: {check}" for of, check in sorted(self.met - still))
 
 
 def step_of(now: float, unit: str, whole: bool) -> float:
@@ -131,8 +135,12 @@ def least_change(now: float, step: float, met: Callable[[float], bool]) -> float
 
     furthest = max(math.ceil(2 * abs(now / step)), 40)
     low, high = 0, 1
+    if step < 0 < now:  # no further down than to the last value above nothing
+        furthest = min(furthest, math.ceil(now / abs(step) - 1e-9) - 1)
+    if furthest < 1:
+        return None
     while not met(at(high)):
-        if high >= furthest or at(min(2 * high, furthest)) <= 0 < now:
+        if high >= furthest:
             return None
         low, high = high, min(2 * high, furthest)
     while high - low > 1:

@@ -134,8 +134,17 @@ def _bitten(jig: Jig, move: Move) -> Iterator[Stop]:
 
 
 def _same_body(jig: Jig, move: Move, stop: Stop) -> bool:
-    body = {full_name(jig.name, name) for name in together(jig, move.unit)}
-    return stop.obstacle in body
+    """Is it glued to the unit, or a screw driven at the same sitting into what is?"""
+    sitting = {name for other in jig.moves if other.when == "gluing" for name in other.unit}
+    bites = [
+        (c.a, c.b)
+        for c in jig.kind.contacts(jig.n, State(move.at, Limit.NOMINAL))
+        if c.role is Role.BITES and c.a in sitting
+    ]
+    held = [b for a, b in bites if a in move.unit]
+    body = set(together(jig, (*move.unit, *held)))
+    body |= {a for a, b in bites if b in body}
+    return stop.obstacle in {full_name(jig.name, name) for name in body}
 
 
 def _ordered(

@@ -17,6 +17,7 @@ from jigs.model.finding import Finding, at_least
 from jigs.model.grip import Footing
 from jigs.model.number import Book
 from jigs.shop.cutting import Push, cut_words, push_of
+from jigs.shop.path import arm_of
 from jigs.sizing import Jig, Setup
 
 ON_THE_BASE = 1.5
@@ -41,27 +42,36 @@ class Load:
 def footing_findings(setup: Setup) -> Iterator[Finding]:
     """Findings on every base of the setup under every cut."""
     for cut in setup.cuts:
+        arm = arm_of(cut, setup.piece)
         for jig in setup.jigs:
             for base in jig.kind.footings(jig.n):
-                yield from _judge(jig, cut, base)
+                yield from _judge(jig, cut, base, arm)
 
 
-def base_holds(base: Footing, deep: float, push: Push) -> float:
-    """Factor by which a base is held against sliding, turning and rocking, over what is asked."""
-    loads = _all_loads(base, deep, push)
+def base_holds(base: Footing, acts_at: float, push: Push, arm: float) -> float:
+    """Factor by which a base is held against sliding, turning and rocking, over what is asked.
+
+    Parameters: acts_at = z of the force, arm = furthest from the work zero in plan [mm].
+    """
+    loads = _all_loads(base, acts_at, push, arm)
     return min(min(stays(base, load), keeps_down(base, load)) for load in loads) / ON_THE_BASE
 
 
-def _all_loads(base: Footing, deep: float, push: Push) -> list[Load]:
-    return [load for angle in _angles() for load in _loads(base, deep, push, angle)]
+def _all_loads(base: Footing, acts_at: float, push: Push, arm: float) -> list[Load]:
+    return [
+        load
+        for angle in _angles()
+        for aside in (-arm, arm)
+        for load in _loads(base, acts_at, push, angle, aside)
+    ]
 
 
-def _judge(jig: Jig, cut: Book, base: Footing) -> Iterator[Finding]:
-    loads = _all_loads(base, cut.cut_depth, push_of(cut))
+def _judge(jig: Jig, cut: Book, base: Footing, arm: float) -> Iterator[Finding]:
+    loads = _all_loads(base, cut.cut_acts_at, push_of(cut), arm)
     about: dict[str, Any] = {
         "of": jig.name, "unit": "", "source": SOURCE, "levers": base.levers, "governs": cut.owner,
         "assumes": (*cut_words(cut), *base.assumes),
-        "reads": ("cut_force_high", "cut_pull", "cut_depth", *base.reads),
+        "reads": ("cut_force_high", "cut_pull", "cut_acts_at", *base.reads),
     }  # fmt: skip
     yield at_least(
         min(stays(base, load) for load in loads), ON_THE_BASE, group="hold",
@@ -88,17 +98,20 @@ def _angles() -> list[float]:
     return [2 * math.pi * i / DIRECTIONS for i in range(DIRECTIONS)]
 
 
-def _loads(base: Footing, deep: float, push: Push, angle: float) -> list[Load]:
-    """What the base takes of the cut from that side, with the cutter's pull and without."""
+def _loads(base: Footing, acts_at: float, push: Push, angle: float, aside: float) -> list[Load]:
+    """What the base takes of the cut from that side, with the cutter's pull and without.
+
+    The force acts `aside` of the work zero, square to its own direction: it turns the base most.
+    """
     x, y = push.force * math.cos(angle) * base.share, push.force * math.sin(angle) * base.share
-    middle = -deep / 2
+    at_x, at_y = -aside * math.sin(angle), aside * math.cos(angle)
     loads = []
     for lift in (0.0, push.pull * base.share):
         if base.plane == "table":
-            loads.append(Load(x, y, lift, 0.0, 0.0, middle - base.level))
+            loads.append(Load(x, y, lift, at_x, at_y, acts_at - base.level))
         else:
             # The base stands in front of the plane: away from it is towards the operator.
-            loads.append(Load(x, lift, -y, 0.0, middle, base.level))
+            loads.append(Load(x, lift, -y, at_x, acts_at, base.level - at_y))
     return loads
 
 
@@ -113,7 +126,10 @@ def stays(base: Footing, load: Load) -> float:
     v0 = math.fsum(a.v for a in base.anchors) / len(base.anchors)
     turn = abs(load.v * (load.at_u - u0) - load.u * (load.at_v - v0))
     arms = [math.hypot(a.u - u0, a.v - v0) for a in base.anchors]
-    held = friction.base_twist_capacity(base.friction.low, pulls, arms)
+    # What pulls the base off takes the same share of every anchor's press.
+    pressed = math.fsum(pulls) + weight
+    left = max(0.0, pressed - max(load.away, 0.0)) / pressed if pressed else 0.0
+    held = left * friction.base_twist_capacity(base.friction.low, pulls, arms)
     used = (slide / grip if grip else math.inf) if slide else 0.0
     if turn:
         used += turn / held if held else math.inf
@@ -129,7 +145,7 @@ def keeps_down(base: Footing, load: Load) -> float:
         righting = friction.righting_moment(
             [base.pull.low] * len(arms), arms, weight, edge.width / 2
         )
-        turning = edge.turning(load)
+        turning = edge.turning(load) + _hangs_over(base, edge)
         if turning > 0:
             least = min(least, righting / turning)
     return least
@@ -143,10 +159,18 @@ def pulled(base: Footing, load: Load) -> float:
     most = 0.0
     for edge in _edges(base):
         arms = [edge.from_here(a.u, a.v) for a in base.anchors]
-        turning = edge.turning(load)
+        turning = edge.turning(load) + _hangs_over(base, edge)
         if turning > 0 and any(arms):
             most = max(most, friction.greatest_anchor_pull(turning, arms))
     return most
+
+
+def _hangs_over(base: Footing, edge: Edge) -> float:
+    """What the weight of a base that hangs in front turns over its lower edge, N mm.
+
+    Its middle is taken as far in front of the plane as the piece's axis.
+    """
+    return base.weight * base.level if base.plane != "table" and edge.out_v < 0 else 0.0
 
 
 @dataclass(frozen=True, slots=True)

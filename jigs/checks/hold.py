@@ -21,6 +21,7 @@ from jigs.model.grip import FaceGrip, Grip, RoundGrip
 from jigs.model.number import Book
 from jigs.model.state import Limit
 from jigs.shop.cutting import Push, cut_words, push_of
+from jigs.shop.path import arm_of
 from jigs.shop.piece import sizes_of
 from jigs.sizing import Design, Jig, Setup
 from jigs.tables import wood
@@ -36,7 +37,7 @@ E_OVER_G = 13.0
 
 SOURCE = "Coulomb friction and equilibrium; factors 1.5 on the cut and 1.5 on the clamp, VDI 3106"
 CUT_LEVERS = ("-pass_depth", "-feed")
-CUT_READS = ("cut_force_high", "cut_pull", "cut_depth")
+CUT_READS = ("cut_force_high", "cut_pull", "cut_acts_at")
 
 ANGLES = tuple(math.pi / 2 * i / 8 for i in range(9))
 """Directions of the cut in plan from the faces' normal, rad."""
@@ -58,13 +59,18 @@ class Case:
 
     @property
     def lever(self) -> float:
-        """From the middle of the grip up to the middle of the cut's depth, mm."""
-        return float(-self.cut.cut_depth / 2 - self.grip.middle)
+        """From the middle of the grip to where the force of a pass acts, mm."""
+        return abs(float(self.cut.cut_acts_at - self.grip.middle))
 
     @property
     def torque(self) -> float:
-        """The cutter pushes aside at the piece's edge at most, N mm about its upright axis."""
-        return self.push.force * self.grip.arm
+        """What the cutter turns the piece with at its furthest, N mm about the upright axis."""
+        return self.push.force * self.arm
+
+    @cached_property
+    def arm(self) -> float:
+        """Furthest that the cutter touches the piece from its axis, mm."""
+        return arm_of(self.cut, self.setup.piece)
 
     @cached_property
     def species(self) -> str:
@@ -111,9 +117,11 @@ def heaviest(setup: Setup, cut: Book) -> float | None:
     # Grips hold in proportion; bases do not quite, for their weight and the cutter's pull.
     held = min(min(_slips(c).value or 0.0, _tips(c).value or 0.0) for c in cases) / ON_THE_GRIP
 
+    arm = arm_of(cut, setup.piece)
+
     def stands(scale: float) -> bool:
         push = push_of(cut, scale)
-        return all(base_holds(base, cut.cut_depth, push) >= 1 for base in bases)
+        return all(base_holds(base, cut.cut_acts_at, push, arm) >= 1 for base in bases)
 
     if stands(held):
         return held
@@ -147,11 +155,11 @@ def least_force(case: Case) -> float:
     if isinstance(grip, FaceGrip):
         return friction.least_clamping_all_round(
             grip.friction.low, push.force, push.pull, case.torque, grip.apart,
-            case.lever, grip.arm, math.hypot(grip.along, grip.tall),
+            case.lever, case.arm, math.hypot(grip.along, grip.tall),
         )  # fmt: skip
     return round_grip.least_closing(
         grip.friction.low, push.force, push.pull, case.torque, case.lever, grip.radius,
-        grip.half_angle, grip.tall, grip.arm,
+        grip.half_angle, grip.tall, case.arm,
     )  # fmt: skip
 
 
@@ -177,17 +185,14 @@ def _slips(case: Case) -> Finding:
 
 def _tips(case: Case) -> Finding:
     grip, push = case.grip, case.push
-    if isinstance(grip, FaceGrip):
-        moment = push.force * case.lever + push.pull * grip.arm
-        reached = tipping.tipping_limit(grip.force.low, grip.tall, grip.locked) / moment
-    else:
-        reached = grip.force.low / round_grip.least_closing_against_tipping(
-            push.force, case.lever, grip.tall, grip.locked, push.pull, grip.arm
-        )
+    least = round_grip.least_closing_against_tipping(
+        push.force, case.lever, grip.tall, grip.locked, push.pull, case.arm
+    )
     return at_least(
-        reached, ON_THE_GRIP,
+        grip.force.low / least, ON_THE_GRIP,
         **case.about(
-            f"{grip.name} hold against tipping", equation=f"{grip.locked} N h / 2 over F L + Z a",
+            f"{grip.name} hold against tipping",
+            equation="N / N_least; (N - F) h / 2 carries F L + Z a where one side is locked",
             why=f"{case.lever:.0f} mm from the cut to the grip's middle",
         ),
     )  # fmt: skip
@@ -205,7 +210,7 @@ def _crushed(case: Case) -> Finding:
     else:
         pressure = round_grip.greatest_pressure(
             grip.pressure.high, grip.force.high, push.force, case.lever, grip.half_angle,
-            grip.tall, push.pull, grip.arm, grip.lip_angle,
+            grip.tall, push.pull, case.arm, grip.lip_angle,
         )  # fmt: skip
     try:
         strength = wood(case.species, case.setup.n.own_woods).sure("compression_perpendicular")
@@ -218,7 +223,7 @@ def _face_pressure(case: Case, grip: FaceGrip, angle: float) -> float:
     """Greatest pressure of the tightest faces on the piece under a cut from that side, MPa."""
     push, force = case.push, grip.force.high
     across = push.force * math.cos(angle)
-    up = (across * case.lever + push.pull * grip.arm) / (force + across)
+    up = (across * case.lever + push.pull * case.arm) / (force + across)
     try:
         aside = friction.pressure_shift(
             grip.friction.low, force, push.force, angle, push.pull, grip.apart
@@ -260,7 +265,7 @@ def _stick_out(case: Case) -> float:
     """Stiffness of the piece above its grip, N/mm."""
     species = wood(case.species, case.setup.n.own_woods)
     young = species.sure("modulus_of_elasticity")
-    length = max(0.0, -case.cut.cut_depth / 2 - case.grip.high)
+    length = max(0.0, case.cut.cut_acts_at - case.grip.high)
     if isinstance(case.grip, RoundGrip):
         r = case.grip.radius
         moment, area = math.pi * r**4 / 4, math.pi * r**2

@@ -45,9 +45,9 @@ def _of_moves(setup: Setup) -> Iterator[Finding]:
         yield from _in_height(move)
         yield from _over_piece(move)
     for judge in (_under_gantry, _way_in):
-        cases = [judge(move) for move in moves(setup)]
-        found, body = min(cases, key=lambda case: case[0].margin or 0.0)
-        yield _unless_assumed(found, setup, body)
+        cases = sorted((judge(move) for move in moves(setup)), key=lambda c: c[0].margin or 0.0)
+        # A body that was measured and fails is not hidden by a nearer one that is assumed.
+        yield from worst_of_each(_unless_assumed(found, setup, body) for found, body in cases)
 
 
 # Travel

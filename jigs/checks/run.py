@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from jigs.checks.advice import Advice, GeometryOf, open_checks
+from jigs.checks.advice import Advice, GeometryOf, met_checks
 from jigs.checks.clearance import check_clearance
 from jigs.checks.dry_fit import check_dry_fit
 from jigs.checks.fit import check_fit
@@ -24,7 +24,7 @@ def check_all(
     geometry = geometry_of(d) if geometry_of else None
     findings = numbers + check_fit(d, geometry) + check_clearance(d, geometry)
     findings += check_dry_fit(d, geometry.rehearsal if geometry and dry_fit else None)
-    advice = Advice(d, open_checks(numbers), geometry_of)
+    advice = Advice(d, met_checks(numbers), geometry_of)
     return [
         replace(f, remedies=advice.on(f)) if f.verdict is Verdict.NOT_MET else f for f in findings
     ]

@@ -11,6 +11,9 @@ CLEARS_CORNER = 1.07
 """A chamfer that much larger than the radius left in a corner clears it: its ends lie beyond the
 radius (derived)."""
 
+FINGERS = 10.0
+"""mm round what fingers turn. Common practice, no source."""
+
 SLACK_OF_KEY = 0.2
 """mm; a key slides in its slot without shake. Common practice, no source."""
 

@@ -1,4 +1,4 @@
-"""Studs in the front face: what they hold on to, where the face lets them stand, what it takes.
+"""Studs in the front face: what they hold on to, where the face lets them stand.
 
 Slots along x give the rows, a grid of threaded holes rows and columns, a board anything.
 """
@@ -10,7 +10,6 @@ from jigs.errors import DesignError
 from jigs.kinds._anchoring import Slot, SlotHold, slot_hold
 from jigs.kinds._hardware import Shelf, length_for, sizes_on
 from jigs.kinds._knob import Knob
-from jigs.mechanics import bolt
 
 Positions = tuple[float, ...]
 
@@ -21,9 +20,6 @@ THREADED = "threaded hole"
 INSERT = "insert"
 NUT = "T-slot nut"
 BOLT = "T-slot bolt"
-
-SHEAR_OF_YIELD = 0.577
-"""Yield in shear over yield in tension: distortion energy, Shigley 5-21."""
 
 EDGE = 15.0
 """mm from a fastening's middle to the nearest edge of board or face. Common practice, no source."""
@@ -98,35 +94,3 @@ def pair_of_columns(columns: Positions, apart: float, about: float, fixed: bool)
             f"a grid with columns {apart:.0f} mm apart{where}",
         )  # fmt: skip
     return min(pairs, key=lambda p: (round(p[1] - p[0], 6), abs(sum(p) / 2 - about), p[0]))
-
-
-def lip_limit(profile: Positions, head: float, yields: float) -> float:
-    """Pull at which a slot's lips give, N: shear over the head, bending over 45 degrees more.
-
-    Parameters: profile = mouth, lip, wide, room [mm]; head = width of head or foot [mm]; yields =
-    yield strength of the face [MPa]. Source: `bolt.slot_lip_shear`, `bolt.slot_lip_bending`.
-    """
-    mouth, lip, wide, _ = profile
-    arm = wide / 2 - (mouth + head) / 4
-    return min(
-        SHEAR_OF_YIELD * yields / bolt.slot_lip_shear(1.0, head, lip),
-        yields / bolt.slot_lip_bending(1.0, head + 2 * arm, lip, arm),
-    )
-
-
-def thread_limit(size: str, engaged: float, yields: float) -> float:
-    """Pull at which a threaded hole strips, N. Source: FED-STD-H28/2B, by `bolt`."""
-    thread = tables.thread(size)
-    area = bolt.internal_thread_shear_area(
-        thread.major_diameter, thread.pitch_diameter, thread.pitch, engaged
-    )
-    return bolt.stripping_load(SHEAR_OF_YIELD * yields, area)
-
-
-def insert_limit(size: str, shear: float) -> float:
-    """Pull at which an insert comes out of a board, N; shear strength in MPa. Assumed, no source.
-
-    A board has no grain along which half the cylinder would be the weaker.
-    """
-    row = tables.wood_insert(size)
-    return bolt.insert_pull_out(shear, row.outer_diameter, row.length, 1.0)

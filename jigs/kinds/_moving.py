@@ -22,6 +22,11 @@ def off(
     return Move(name, tuple(unit), (leg,), says, when, at, levers=tuple(levers))
 
 
+def stands_out(outer: Vec, axis: Vec, tip: Vec) -> float:
+    """How far a bolt's tip stands beyond a hexagon's outer face, along its axis, mm; 0 if not."""
+    return max(0.0, sum(a * (t - o) for a, t, o in zip(axis, tip, outer, strict=True)))
+
+
 def along_slot(name: str, unit: Sequence[str], slot: Vec, place: float, ends: tuple[float, float],
                says: str) -> Move:  # fmt: skip
     """A head in a slot, out at the nearer end: `place` along the slot between its `ends`, mm."""

@@ -88,7 +88,7 @@ def not_judged(why: str, **rest: object) -> Finding:
 def worst_of_each(findings: Iterable[Finding]) -> list[Finding]:
     """Of all findings on one check of one thing, the one that decides; in the order they came.
 
-    Not judged before not met before met, then by the least share of the limit that is left.
+    Not met before not judged before met, then by the least share of the limit that is left.
     """
     worst: dict[tuple[str, str], Finding] = {}
     for finding in findings:
@@ -100,6 +100,6 @@ def worst_of_each(findings: Iterable[Finding]) -> list[Finding]:
 
 def _nearness(finding: Finding) -> tuple[int, float]:
     if finding.margin is None or finding.limit is None:
-        return (0, 0.0)
+        return (1, 0.0)
     scale = abs(finding.limit) or 1.0
-    return (1 if finding.verdict is Verdict.NOT_MET else 2, finding.margin / scale)
+    return (0 if finding.verdict is Verdict.NOT_MET else 2, finding.margin / scale)

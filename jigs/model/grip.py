@@ -66,11 +66,6 @@ class FaceGrip(_Patch):
     along: float
     normal: Vec
 
-    @property
-    def arm(self) -> float:
-        """Furthest that a cut within the end lies from the piece's upright axis, mm."""
-        return max(self.along, self.apart) / 2
-
 
 @dataclass(frozen=True, slots=True)
 class RoundGrip(_Patch):
@@ -85,11 +80,6 @@ class RoundGrip(_Patch):
     half_angle: float
     lip_angle: float
     pressure: Band
-
-    @property
-    def arm(self) -> float:
-        """Furthest that a cut within the end lies from the piece's axis, mm."""
-        return self.radius
 
 
 Grip = FaceGrip | RoundGrip

@@ -49,7 +49,8 @@ class Spanner:
 
     Parameters: across = flats; height = of the hexagon [mm]; `at` = middle of the hexagon's outer
     face, `axis` = outwards, jig's frame. `used` in that phase; `with_it` = parts that go through it
-    or turn with it, and are in nobody's way.
+    or turn with it, and are in nobody's way; `stands_out` = how far the bolt stands beyond the
+    hexagon's outer face where it is tightest [mm]: no socket goes over a long one.
     """
 
     name: str
@@ -61,6 +62,7 @@ class Spanner:
     used: Phase = Phase.CLOSED
     with_it: tuple[str, ...] = ()
     levers: tuple[str, ...] = ()
+    stands_out: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,10 +22,8 @@ def heading(run: SetupRun) -> str:
 
 def table(run: SetupRun) -> tuple[list[str], list[list[str]]]:
     """Headings and the first rows, in the order to run them: what a woodworker sets and enters."""
-    changing = _changing(run)
-    named = [
-        f"{jig}: {name} ({unit})" if unit else f"{jig}: {name}" for jig, name, unit in changing
-    ]
+    varied = changing(run)
+    named = [f"{jig}: {name} ({unit})" if unit else f"{jig}: {name}" for jig, name, unit in varied]
     words = list(run.rows[0].sizes)[:3]
     head = ["piece", *words, "dx", "dy", "dz", *named, "centre ±", "served"]
     lines = []
@@ -34,14 +32,14 @@ def table(run: SetupRun) -> tuple[list[str], list[list[str]]]:
         values = {(jig, s.name, s.unit): s.value for jig, s in row.settings}
         lines.append([
             row.id, *(f"{row.sizes[w]:.2f}" for w in words), *(f"{v:+.2f}" for v in row.offset),
-            *("" if (v := values.get(key)) is None else f"{v:g}" for key in changing),
+            *("" if (v := values.get(key)) is None else f"{v:g}" for key in varied),
             "" if row.centre is None else f"{row.centre:.2f}",
             "yes" if row.refusal is None else "NO",
         ])  # fmt: skip
     return head, lines
 
 
-def _changing(run: SetupRun) -> list[tuple[str, str, str]]:
+def changing(run: SetupRun) -> list[tuple[str, str, str]]:
     """Settings that differ from piece to piece; what is always the same is told once."""
     seen: dict[tuple[str, str, str], set[float | None]] = {}
     for row in run.rows:
@@ -52,11 +50,11 @@ def _changing(run: SetupRun) -> list[tuple[str, str, str]]:
 
 def same_for_all(run: SetupRun) -> list[str]:
     """Settings that are the same for every piece."""
-    changing = set(_changing(run))
+    varied = set(changing(run))
     return [
         f"{jig}: {s.name} {'' if s.value is None else f'{s.value:g} {s.unit} '}{s.told}".rstrip()
         for jig, s in run.rows[0].settings
-        if (jig, s.name, s.unit) not in changing
+        if (jig, s.name, s.unit) not in varied
     ]
 
 

@@ -32,15 +32,31 @@ SCALE_TICK = 3.0
 _DIGITS = 9
 
 
+def marked(name: str, checks: str) -> str:
+    """A file's name, with the verdict before its ending unless all is met.
+
+    Whoever finds a cut file alone on a stick reads it there. Parameters: checks = the verdict in
+    the words of `report.told`; "not asked" and "met" leave a name as it is.
+    """
+    loud = next((word for word in ("NOT MET", "NOT JUDGED") if checks.upper().startswith(word)), "")
+    if not loud:
+        return name
+    stem, dot, ending = name.rpartition(".")
+    return f"{stem} {loud}{dot}{ending}"
+
+
 def write_cut_files(d: Design, out: Publication, checks: str = "not asked") -> None:
-    """One DXF for each face that is worked, a side file for each part, and the drill list."""
+    """One DXF for each face that is worked, a side file for each part, and the drill list.
+
+    Names of DXF and side files carry the verdict where it is not met: see `marked`.
+    """
     revision = f"REV {d.job.model.revision}"
     for work in works(d):
         engraved: Engraved = None
         if d.job.model.making.engrave == "marks":
             engraved = engraving_of(work, revision)
         for face in work.faces:
-            path = out.path(f"make/{work.jig}/{work.file(face)}")
+            path = out.path(marked(f"make/{work.jig}/{work.file(face)}", checks))
             outlines = [(str(step.layer), step.outline) for step in face.steps]
             lines = [(str(Layer.SCALE), line) for line in scale_lines(face)]
             if isinstance(engraved, Engraving) and face is work.faces[-1]:
@@ -49,7 +65,7 @@ def write_cut_files(d: Design, out: Publication, checks: str = "not asked") -> N
         text = json.dumps(
             side_file(work, checks, engraved), indent=1, ensure_ascii=False, allow_nan=False
         )
-        out.write_text(f"make/{work.jig}/{work.name}.json", text + "\n")
+        out.write_text(marked(f"make/{work.jig}/{work.name}.json", checks), text + "\n")
     out.write_text(DRILL_LIST, drill_list_text(d))
 
 
@@ -75,13 +91,13 @@ def _turned_over(outline: Outline, axis: float) -> Outline:
     return Outline.of([(x, 2 * axis - y, -bulge) for x, y, bulge in outline.vertices])
 
 
-def _engraved(work: Work, engraved: Engraved) -> dict[str, Any] | None:
+def _engraved(work: Work, engraved: Engraved, checks: str) -> dict[str, Any] | None:
     if engraved is None:
         return None
     if isinstance(engraved, tuple):
         return {"by hand, there is no room to engrave": list(engraved)}
     return {
-        "file": work.file(work.faces[-1]),
+        "file": marked(work.file(work.faces[-1]), checks),
         "layer": str(Layer.MARKS),
         "words": list(engraved.words),
         "depth": ENGRAVED,
@@ -145,9 +161,9 @@ def side_file(work: Work, checks: str = "not asked", engraved: Engraved = None) 
         }
         if work.registration
         else None,
-        "faces": [_face(work, face) for face in work.faces],
+        "faces": [_face(work, face, checks) for face in work.faces],
         "drill": [_drilled(hole) for hole in work.drill],
-        "engraving": _engraved(work, engraved),
+        "engraving": _engraved(work, engraved, checks),
         "eased": _mm(work.part.eased),
         "marks": list(work.part.marks),
         "hold": list(work.hold),
@@ -155,9 +171,9 @@ def side_file(work: Work, checks: str = "not asked", engraved: Engraved = None) 
     }
 
 
-def _face(work: Work, face: FaceWork) -> dict[str, Any]:
+def _face(work: Work, face: FaceWork, checks: str) -> dict[str, Any]:
     return {
-        "file": work.file(face),
+        "file": marked(work.file(face), checks),
         "up": face.up.value,
         "mirrored": "about y" if face.mirrored else False,
         "steps": [_step(step) for step in face.steps],

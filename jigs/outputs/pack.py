@@ -21,6 +21,7 @@ from jigs.publish import MANIFEST, read_manifest, verify
 README = "README.txt"
 REPORTS = ("report.json", "report NOT MET.json")
 
+_DRAWINGS = "drawings"
 _MARK = b"jigs pack"
 _DATE = (1980, 1, 1, 0, 0, 0)  # the earliest that a zip can hold
 _PLAIN_FILE = 0o100644 << 16
@@ -31,13 +32,22 @@ _KINDS = {
     ".step": "solids (STEP, ISO 10303-21): parts, and the jigs on the machine",
     ".stl": "meshes of single parts (STL), for looking at and for printing",
     ".3mf": "print files (3MF)",
+    ".html": "setup sheet (HTML): open it in a browser, print it, read it first",
     ".dxf": "cut files (DXF), flat; layers in working order",
     ".svg": "pictures of the sheets (SVG), open them in a browser",
     ".csv": "lists (CSV): what to saw, drill and buy",
     ".png": "pictures (PNG)",
-    ".pdf": "drawings (PDF)",
+    ".pdf": "documents (PDF)",
     ".json": "side files, report and manifest (JSON)",
 }
+
+
+_DRAWN = {
+    ".pdf": "drawings, all in one (PDF), A4, first angle; sizes stand in them",
+    ".svg": "drawings (SVG), one a part, the same as in the PDF",
+    ".dxf": "drawings (DXF), one a part, in mm of paper: not to cut from",
+}
+"""Files in the folder of drawings."""
 
 
 def write_pack(folder: Path, out_zip: Path, report: Mapping[str, Any] | None = None) -> Path:
@@ -126,12 +136,15 @@ def _names(names: Sequence[str]) -> Iterator[str]:
     yield from _head("FILES")
     yield from _told(
         "A file is called after its part, in a folder called after its jig: parts/<jig>/<part>, "
-        "make/<jig>/<part>, print/<jig>/<part>. manifest.json lists each with its sha256."
+        "make/<jig>/<part>, print/<jig>/<part>, drawings/<jig>/<part>. A name that ends in NOT MET "
+        "or NOT JUDGED says what the checks say. manifest.json lists each with its sha256."
     )
-    counts = Counter(PurePosixPath(name).suffix for name in names)
-    for suffix, what in _KINDS.items():
-        if counts[suffix]:
-            yield from _item(f"{counts[suffix]} {what}")
+    paths = [PurePosixPath(name) for name in names]
+    for drawn, kinds in ((True, _DRAWN), (False, _KINDS)):
+        counts = Counter(p.suffix for p in paths if (p.parts[0] == _DRAWINGS) == drawn)
+        for suffix, what in kinds.items():
+            if counts[suffix]:
+                yield from _item(f"{counts[suffix]} {what}")
     yield ""
 
 

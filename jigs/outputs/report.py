@@ -55,9 +55,13 @@ def report_name(findings: Sequence[Finding]) -> str:
 
 
 def report(
-    design: Design, findings: Sequence[Finding], rehearsal: Rehearsing | None = None
-) -> dict[str, Any]:
-    """The whole report as plain data, lengths in mm. `rehearsal`: the dry fit, if there was one."""
+    design: Design, findings: Sequence[Finding], rehearsal: Rehearsing | None = None,
+    batch: Any = None,
+) -> dict[str, Any]:  # fmt: skip
+    """The whole report as plain data, lengths in mm.
+
+    `rehearsal`: the dry fit, if there was one; `batch`: rows of measured pieces, if any.
+    """
     model = design.job.model
     return {
         "job": model.job,
@@ -70,6 +74,7 @@ def report(
         "findings": [finding_data(design, f) for f in findings],
         "setups": [setup_data(s) for s in design.setups],
         "assembly": assembly_data(design, rehearsal),
+        **({"batch": batch} if batch is not None else {}),
         "parts": [row for _, jig in design.jigs() for row in parts_list(jig)],
         "numbers": {name: number_data(n) for name, n in design.numbers().items()},
     }
@@ -158,10 +163,13 @@ def step_data(step: Step) -> dict[str, Any]:
 
 
 def report_text(
-    design: Design, findings: Sequence[Finding], rehearsal: Rehearsing | None = None
-) -> str:
+    design: Design, findings: Sequence[Finding], rehearsal: Rehearsing | None = None,
+    batch: Any = None,
+) -> str:  # fmt: skip
     """The report as JSON text, the same in every process."""
-    return json.dumps(report(design, findings, rehearsal), indent=1, ensure_ascii=False) + "\n"
+    return (
+        json.dumps(report(design, findings, rehearsal, batch), indent=1, ensure_ascii=False) + "\n"
+    )
 
 
 def finding_data(design: Design, f: Finding) -> dict[str, Any]:

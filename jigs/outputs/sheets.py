@@ -31,16 +31,23 @@ SCREW_DRAWN = 5.0
 """mm, diameter of the circle at a holding screw."""
 
 
-def write_sheets(d: Design, out: Publication) -> tuple[Layout, ...]:
-    """Write `make/sheets/<sheet> <n>` as .dxf, .json and .svg; returns what was laid out."""
+def write_sheets(
+    d: Design, out: Publication, checks: str = "not asked"
+) -> tuple[Layout, ...]:  # fmt: skip
+    """Write `make/sheets/<sheet> <n>` as .dxf, .json and .svg; returns what was laid out.
+
+    Names carry the verdict where it is not met: see `cut_files.marked`.
+    """
     layouts = lay_out(d)
     told = f"{d.job.model.job}, revision {d.job.model.revision}"
     for layout in layouts:
         for plan in layout.sheets:
             name = f"make/sheets/{file_name(layout.name)} {plan.number}"
-            write_outline_dxf(sheet_outlines(layout, plan), out.path(f"{name}.dxf"))
-            out.write_text(f"{name}.json", _text(side_file(layout, plan)))
-            out.write_text(f"{name}.svg", picture(layout, plan, told))
+            dxf, side, svg = (cut_files.marked(f"{name}{end}", checks)
+                              for end in (".dxf", ".json", ".svg"))  # fmt: skip
+            write_outline_dxf(sheet_outlines(layout, plan), out.path(dxf))
+            out.write_text(side, _text(side_file(layout, plan, checks)))
+            out.write_text(svg, picture(layout, plan, told))
     return layouts
 
 
@@ -103,7 +110,7 @@ def _steps(layout: Layout, plan: SheetPlan) -> list[tuple[Placement, Step]]:
     return sorted(steps, key=lambda of: of[1].layer)
 
 
-def side_file(layout: Layout, plan: SheetPlan) -> dict[str, Any]:
+def side_file(layout: Layout, plan: SheetPlan, checks: str = "not asked") -> dict[str, Any]:
     """What the cut file of a sheet cannot say, as plain data; lengths in mm."""
     return {
         "sheet": layout.name,
@@ -124,14 +131,17 @@ def side_file(layout: Layout, plan: SheetPlan) -> dict[str, Any]:
         "share used": round(plan.share_used, 4),
         "rest": [round(v, 3) for v in plan.rest] if plan.rest else None,
         "screws": [list(at) for at in plan.screws],
-        "parts": [_part(layout, placed) for placed in plan.placements],
+        "parts": [_part(layout, placed, checks) for placed in plan.placements],
         "steps": list(_numbered(layout, plan)),
         "tabs": list(_tabs(layout, plan)),
     }
 
 
-def _part(layout: Layout, placed: Placement) -> dict[str, Any]:
+def _part(layout: Layout, placed: Placement, checks: str) -> dict[str, Any]:
     work = layout.piece(placed).work
+    files = [
+        cut_files.marked(f"make/{placed.jig}/{work.file(face)}", checks) for face in work.faces
+    ]
     return {
         "jig": placed.jig,
         "part": placed.part,
@@ -140,11 +150,9 @@ def _part(layout: Layout, placed: Placement) -> dict[str, Any]:
         "of": placed.of,
         "at": [placed.x, placed.y],
         "turned": placed.turned,
-        "file": f"make/{placed.jig}/{work.file(work.faces[0])}",
+        "file": files[0],
         "up": str(work.faces[0].up),
-        "then turn over": f"make/{placed.jig}/{work.file(work.faces[1])}"
-        if placed.turned_over
-        else None,
+        "then turn over": files[1] if placed.turned_over else None,
         "saw out": [round(v, 3) for v in layout.blank(placed)] if placed.turned_over else None,
         "second zero": _second_zero(work) if placed.turned_over else None,
     }

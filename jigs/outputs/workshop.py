@@ -1,17 +1,43 @@
-"""Everything that the workshop needs besides solids: cut files, sheets, lists, the fit coupon."""
+"""Everything that the workshop needs besides solids: cut files, sheets, lists, drawings, setup."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from jigs.model.finding import Finding
 from jigs.outputs.cut_files import write_cut_files
+from jigs.outputs.drawings import write_drawings
 from jigs.outputs.lists import write_lists
+from jigs.outputs.setup_sheet import write_setup_sheet
 from jigs.outputs.sheets import write_coupons, write_sheets
 from jigs.publish import Publication
 from jigs.sizing import Design
 
 
 def write_workshop(d: Design, out: Publication, checks: str) -> None:
-    """Cut files, side files, drill list, sheets laid out, coupons, cut list, hardware, masses."""
+    """Cut files, side files, drill list, sheets laid out, coupons, cut list, hardware, masses.
+
+    What is cut carries the verdict in its name where it is not met; the coupons, which only try a
+    joint, do not.
+    """
     write_cut_files(d, out, checks)
-    write_sheets(d, out)
+    write_sheets(d, out, checks)
     write_coupons(d, out)
     write_lists(d, out)
+
+
+def write_papers(
+    d: Design,
+    findings: Sequence[Finding],
+    report: Mapping[str, Any],
+    out: Publication,
+    pictures: Mapping[str, bytes],
+) -> None:
+    """Drawings of all that is made, and the setup sheet.
+
+    Parameters: report = the plain data of the same build's report; pictures = name without ending
+    -> PNG, empty where the build has none.
+    """
+    write_drawings(d, findings, out)
+    write_setup_sheet(d, findings, report, out, pictures)

@@ -133,6 +133,19 @@ def cut_path(cut: Book, piece: Turned | Bar, limit: Limit) -> Path:
     return Path(tuple(areas), cut.cut_depth)
 
 
+def arm_of(cut: Book, piece: Turned | Bar) -> float:
+    """Furthest that the cutter touches the largest piece from its upright axis, mm.
+
+    The path as wide as the cutter makes it, but no further out than the piece's end. Derived.
+    """
+    half_x, half_y = _half_widths(piece, Limit.MOST)
+    most = 0.0
+    for area in cut_path(cut, piece, Limit.MOST).areas:
+        x0, y0, x1, y1 = area.around(cut.cutter_diameter / 2).bounds
+        most = max(most, math.hypot(min(max(-x0, x1), half_x), min(max(-y0, y1), half_y)))
+    return min(most, half_x) if isinstance(piece, Turned) else most
+
+
 def _round_tenon(out_x: float, out_y: float, inside: float) -> list[Area]:
     """Four sides, from the tenon's wall outwards; all of it where no width is given."""
     x, y = min(inside, out_x), min(inside, out_y)

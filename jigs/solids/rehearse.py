@@ -128,7 +128,7 @@ class Rehearsal:
         return min(
             free_swing(
                 [mesh for _, mesh in self._others(setup, jig, away, State(tool.used, limit))],
-                at, axis, tool.across, tool.height,
+                at, axis, tool.across, tool.height, tool.stands_out,
             )
             for limit in (Limit.LEAST, Limit.MOST)
         )  # fmt: skip

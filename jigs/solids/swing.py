@@ -1,8 +1,8 @@
 """Room for a spanner on a hexagon: how far it can be swung before it meets something.
 
 A flat spanner is a handle 12 flats long and one flat wide behind a head of 1.1 flats' radius; a
-socket is a drum of 0.75 flats and 2 mm that stands 60 mm along the axis. All common practice, no
-source.
+socket is a drum of 0.75 flats and 2 mm that stands 60 mm along the axis and takes in no more than
+35 mm of bolt. All common practice, no source.
 """
 
 from __future__ import annotations
@@ -17,18 +17,23 @@ HEAD = 1.1
 LONG = 12.0
 WIDE = 1.0
 SOCKET, SOCKET_WALL, SOCKET_TALL = 0.75, 2.0, 60.0
+SOCKET_TAKES = 35.0
 
 _SPACING = 1.0  # mm between the points by which outlines are told: less than any handle's width
 
 
-def free_swing(meshes: Sequence[Mesh], at: Array, axis: Array, across: float, tall: float) -> float:
+def free_swing(
+    meshes: Sequence[Mesh], at: Array, axis: Array, across: float, tall: float,
+    stands_out: float = 0.0,
+) -> float:  # fmt: skip
     """Widest free turn, deg: 360 where a socket goes on; 0 where no spanner does.
 
     Parameters: at = middle of the hexagon's outer face, axis = outwards, across = flats, tall =
-    height of the hexagon [mm].
+    height of the hexagon, stands_out = of the bolt beyond the outer face [mm].
     """
     low, high = -0.9 * tall, -0.1 * tall
-    if _is_free(meshes, at, axis, low, SOCKET_TALL, SOCKET * across + SOCKET_WALL):
+    socket = SOCKET * across + SOCKET_WALL
+    if stands_out <= SOCKET_TAKES and _is_free(meshes, at, axis, low, SOCKET_TALL, socket):
         return 360.0
     if not _is_free(meshes, at, axis, low, high, HEAD * across):
         return 0.0

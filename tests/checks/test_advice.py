@@ -4,7 +4,7 @@ import random
 
 import pytest
 
-from jigs.checks.advice import least_change, open_checks
+from jigs.checks.advice import least_change, met_checks
 from jigs.checks.numbers import number_findings
 from jigs.checks.run import check_all
 from jigs.errors import JigsError
@@ -45,7 +45,7 @@ def failing_jobs(jobs, count):
 
 def proves(d, found):
     """Every remedy of a design, applied; how many there were."""
-    before = open_checks(number_findings(d))
+    before = met_checks(number_findings(d))
     tried = 0
     for finding in found:
         if finding.verdict is not Verdict.NOT_MET:
@@ -57,7 +57,7 @@ def proves(d, found):
             findings = number_findings(again)
             same = [f for f in findings if (f.of, f.check) == (finding.of, finding.check)]
             assert [f.verdict for f in same] == [Verdict.MET], (finding.check, remedy)
-            broken = open_checks(findings) - before
+            broken = before - met_checks(findings)
             assert sorted(remedy.breaks) == sorted(f"{of}: {check}" for of, check in broken)
             tried += 1
     return tried

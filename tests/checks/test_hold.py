@@ -44,10 +44,11 @@ def test_the_torque_breaks_no_face_at_its_tightest(allotment):
 def test_the_force_of_the_slot_by_hand(allotment):
     """Two flutes, slot as wide as the cutter: one edge cuts the whole chip, the other none.
 
-    Oak is dense hardwood: 0-90 up to 35 MPa, 90-90 70 MPa in the middle. 1500 / (18000 x 2).
+    Oak is dense hardwood: 0-90 up to 35 MPa, 90-90 70 MPa in the middle. 1500 / (18000 x 2) is
+    0.042 mm; the table holds from 0.05 mm on.
     """
     n = next(s.n for s in allotment.setups if s.name == "slotting")
-    tangential = 70 * 3 * 1500 / 36000
+    tangential = 70 * 3 * 0.05
     assert n.cut_force_high == pytest.approx(tangential * math.hypot(1, 0.5), rel=1e-6)
     assert n.cut_pull == pytest.approx(n.cut_force_high * math.tan(math.radians(30)))
 
@@ -62,7 +63,8 @@ def test_no_direction_of_the_cut_moves_the_piece_at_the_factor_found(allotment):
     grip = clamp_of(allotment).kind.grips(clamp_of(allotment).n, sizes)[0]
     n = setup.n
     force, lift = ON_THE_CUT * n.cut_force_high, ON_THE_CUT * n.cut_pull
-    lever = -n.cut_depth / 2 - grip.middle
+    # The first pass is 3 mm deep.
+    lever = -3 / 2 - grip.middle
     pressing = grip.force.low / found.value
     for angle in np.linspace(0, np.pi / 2, 7):
         assert carried(grip, pressing, force, lift, lever, angle) >= 0.98
@@ -70,7 +72,8 @@ def test_no_direction_of_the_cut_moves_the_piece_at_the_factor_found(allotment):
 
 def carried(grip, pressing, force, lift, lever, angle):
     """The largest share of the load that both faces can carry."""
-    half = max(grip.along, grip.apart) / 2
+    # The slot of 6 runs over the whole depth: its furthest corner.
+    half = np.hypot(3, grip.along / 2)
     ys = np.linspace(-grip.along / 2, grip.along / 2, 9)[1::2]
     zs = np.linspace(-grip.tall / 2, grip.tall / 2, 13)[1::2]
     spots = np.array([(x, y, z) for x in (-grip.apart / 2, grip.apart / 2) for y in ys for z in zs])

@@ -96,9 +96,9 @@ FAILS_FOR = {
 }
 
 FOLLOWS = {
-    "grip_zone_too_short": {"slip, twist and lift", "give little under the cut"},
-    "lining_too_thin": {"slip, twist and lift", "tipping"},
-    "taper_too_large": {"slip, twist and lift", "tipping"},
+    "grip_zone_too_short": {"give little under the cut"},
+    "lining_too_thin": {"slip, twist and lift", "tipping", "give little under the cut"},
+    "taper_too_large": {"slip, twist and lift", "tipping", "give little under the cut"},
 }
 """What the one fault brings with it: a lining that touches less holds less."""
 

@@ -176,9 +176,16 @@ def test_grip_stands_where_the_lining_is(designs, name):
 # Strength by hand, from the tight ends
 
 
+def loaded(ring):
+    """Closing and cut on one half, N: the force at e = F L / (N + F) presses the upper edge of 40
+    mm (1 + 6 e / 40) times as hard as in the middle; the mark's pass of 0.4 is 30.8 over it."""
+    closing, force = ring.n.stopped_tight, 1.5 * ring.n.cut_force_high
+    return (closing + force) * (1 + 6 * force * (31 - 0.4 / 2) / (closing + force) / 40)
+
+
 def test_back_of_the_halves_by_hand(ring):
     """6 (N s / 2) / (b h^2), s 34, b 40, h 20; beech 14900 psi = 102.73 MPa less 1.645 x 16 %."""
-    stress = 6 * (ring.n.stopped_tight * 34 / 2) / (40 * 20**2)
+    stress = 6 * (loaded(ring) * 34 / 2) / (40 * 20**2)
     strength = 102.73 * (1 - 1.645 * 0.16)
     found = finding(ring, "back of the halves in tension")
     assert found.value == pytest.approx(strength / stress, rel=2e-3)
@@ -186,7 +193,7 @@ def test_back_of_the_halves_by_hand(ring):
 
 def test_bolts_and_washers_by_hand(ring):
     """M8 4.6: proof 225 x 36.6 = 8235 N; coach head 20 over a hole of 9."""
-    pull = ring.n.stopped_tight / 2
+    pull = loaded(ring) / 2
     proof = finding(ring, "drawbolts below proof load").value
     assert proof == pytest.approx(8235 / (pull + ring.n.spring_force), rel=1e-3)
     area = math.pi / 4 * (20**2 - 9**2)
@@ -195,10 +202,10 @@ def test_bolts_and_washers_by_hand(ring):
 
 
 def test_mounting_bolts_by_hand(allotment, ring):
-    """Moments about the half's lower edge: 2 F_b b / 2 = F (L + b / 2) + Z a, L 30.5."""
+    """Moments about the half's lower edge: 2 F_b b / 2 = F (L + b / 2) + Z a, L 30.8."""
     setup = next(s for s, jig in allotment.jigs() if jig is ring)
     force, pull = 1.5 * setup.n.cut_force_high, 1.5 * setup.n.cut_pull
-    each = (force * (30.5 + 20) + pull * 18) / 40
+    each = (force * (30.8 + 20) + pull * 18) / 40
     least = 5.0 * math.pi / 4 * (20**2 - 9**2)  # birch plywood 5 MPa; less than 8235 N
     found = finding(ring, "mounting bolts hold the fixed half")
     assert found.value == pytest.approx(least / each, rel=1e-3)
@@ -265,29 +272,29 @@ def test_gives_grow_with_the_piece(designs, name):
 
 def test_the_lining_gives_as_a_bed_of_strips(ring):
     """Second witness: the piece moved by 1/1000 mm and turned, forces of the strips summed: across
-    with both halves' beds and the fixed one's tilt, along with bed and shear of the fixed one."""
-    n, r, d = ring.n, 31.5 / 2, 0.42
-    place = (18.5, r, d, 8.1, 3.0, 40)
+    with both halves' beds and the fixed one's tilt, along with bed and shear of the fixed one. The
+    softest corner: least modulus, largest bore, thick lining, closed by the loosest turns."""
+    n, r, d, thick = ring.n, 31.5 / 2, 0.216875, 3.2
+    lined = 21.65 - thick
     psi = np.linspace(-1.2, 1.2, 200_001)
-    e = 18.5 - r + d
-    deep = np.maximum(np.hypot(r * np.sin(psi), r * np.cos(psi) + e) - 18.5, 0)
+    e = lined - r + d
+    deep = np.maximum(np.hypot(r * np.sin(psi), r * np.cos(psi) + e) - lined, 0)
     touch = deep > 0
     half = psi[touch].max()
-    shape = 2 * r * half * 40 / (2 * 3 * (2 * r * half + 40))
+    shape = 2 * r * half * 40 / (2 * thick * (2 * r * half + 40))
     young = 1.7191
-    bed = young * (1 + shape**2 / 2) * 40 * r / 3
+    bed = young * (1 + shape**2 / 2) * 40 * r / thick
     # The bed is fixed under a small move: only what is pressed gives.
     across = bed * np.trapezoid(np.cos(psi) ** 2 * touch, psi)
     along = bed * np.trapezoid(np.sin(psi) ** 2 * touch, psi)
-    along += young / 3 * 40 * r / 3 * np.trapezoid(np.cos(psi) ** 2 * touch, psi)
-    lever = 30.5
+    along += young / 3 * 40 * r / thick * np.trapezoid(np.cos(psi) ** 2 * touch, psi)
+    lever = 30.8
 
     def at_cutter(shifts, tilts):
         return 1 / (1 / shifts + 12 * lever**2 / (tilts * 40**2))
 
     by_hand = min(at_cutter(2 * across, across), at_cutter(along, along))
     found = ring.kind.gives(n, {"grip_diameter": 31.5})[0].stiffness
-    assert place[1] == r
     assert found == pytest.approx(by_hand, rel=0.1)
 
 

@@ -29,7 +29,8 @@ SHOP = {
     "front_slot_lip": 9.0, "front_slot_profile": (10.2, 9.0, 17.0, 7.5), "front_hole_thread": "",
     "front_hole_columns": (), "front_hole_rows": (), "front_board_depth": 0.0,
     "front_free_below": 700.0, "hardware": "metric", "shelf": (), "asked_x": (), "axis_x": 300.0,
-    "end_height": 2.25, "cut_does": "mark", "cut_depth": 1.0, "cut_force_high": 20.0,
+    "end_height": 2.25, "cut_does": "mark", "cut_depth": 1.0,
+    "cut_force_most": 20.0, "cut_pull_most": 0.0, "cut_acts_highest": -0.5,
     "routed_corner": 3.0, "corner_relief": "overrun", "sheet_material": "birch plywood",
     "sheet_name": "ply", "sheet_least": 17.4, "sheet_nominal": 17.6, "sheet_most": 17.8,
     "liner_thickness": 3.0, "liner_tolerance": 0.2, "liner_hardness": 50.0, "liner_test": (),
@@ -178,7 +179,7 @@ def test_it_steadies_and_holds_nothing():
     assert n.bar_torque == 300
     # what a cut towards the operator asks of the bar: over the ring's middle
     (bent,) = [f for f in KIND.own_checks(n) if f.check == "bars bend under their studs"]
-    assert any(f"adds {1.5 * 20 * 27 / 155.25:.0f} N" in told for told in bent.assumes)
+    assert any(f"adds {1.5 * 20 * 26.5 / 155.25:.0f} N" in told for told in bent.assumes)
 
 
 def test_what_a_ring_says_goes_before_what_is_done_without():

@@ -19,6 +19,10 @@ FILES = {
     "make/cut list.csv": "jig,part\n",
     "print/gauge/bar.3mf": "PK",
     "pictures/ring.png": "PNG",
+    "drawings/drawings.pdf": "%PDF",
+    "drawings/clamp/rib.svg": "<svg/>",
+    "drawings/clamp/rib.dxf": "0\nEOF\n",
+    "setup sheet.html": "<!DOCTYPE html>",
 }
 
 
@@ -82,6 +86,16 @@ def test_readme_says_what_a_stranger_must_know(tmp_path):
     ):  # fmt: skip
         assert words in text, words
     assert "Do not build" not in text
+
+
+def test_readme_tells_drawings_from_cut_files():
+    """A drawing is in mm of paper: nobody is to cut from it."""
+    text = " ".join(readme(report(), [*FILES]).split())
+    assert "1 cut files (DXF), flat" in text
+    assert "1 drawings (DXF), one a part, in mm of paper: not to cut from" in text
+    assert "1 drawings, all in one (PDF), A4, first angle" in text
+    assert "1 setup sheet (HTML): open it in a browser, print it, read it first" in text
+    assert "NOT MET or NOT JUDGED" in text
 
 
 def test_readme_of_a_job_that_is_not_met_warns_first():

@@ -6,22 +6,15 @@ A board that no table knows is sized as the weakest that there is; what rests on
 from __future__ import annotations
 
 from jigs import tables
-from jigs.errors import DesignError, TableError
+from jigs.errors import TableError
+from jigs.kinds._strength import above_zero
+from jigs.kinds._strength import of_board as _weakest
 from jigs.kinds.end_grain_clamp.placing import rule
 from jigs.model.number import Book, Standing
 
 __all__ = ["above_zero", "known", "rule"]
 
 BY_HAND = (Standing.GIVEN, Standing.MEASURED, Standing.BUILT)
-
-
-def _weakest(material: str, *fields: str) -> float:
-    """The least of those fields of a board; of all boards where the table does not know it."""
-    try:
-        rows = [tables.board(material)]
-    except TableError:
-        rows = [row for row in tables.rows_of("boards") if isinstance(row, tables.Board)]
-    return min(float(getattr(row, field)) for row in rows for field in fields)
 
 
 def known(n: Book, name: str, sheet: str = "sheet", own: str = "") -> str:
@@ -40,14 +33,6 @@ def known(n: Book, name: str, sheet: str = "sheet", own: str = "") -> str:
         )
         return f"{unknown}; {more}set: {{{name}: ...}}"
     return ""
-
-
-def above_zero(like: float, **values: float) -> None:
-    """Refuse a friction, force or strength that is not above 0. Raises DesignError."""
-    for name, value in values.items():
-        if not value > 0:
-            raise DesignError(name, f"{name} must be above 0, not {value:g}",
-                              f"{name}: {like:g}, or leave it out")  # fmt: skip
 
 
 BENDS = ("bending_strength_along", "bending_strength_across")

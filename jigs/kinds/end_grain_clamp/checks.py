@@ -9,9 +9,7 @@ from jigs import tables
 from jigs.kinds.end_grain_clamp.placing import clear_land
 from jigs.kinds.end_grain_clamp.sizing import (
     BELOW_CUTTER,
-    CHIP_REBATE,
     COMMON,
-    FACE_CLEAR,
     FINGERS_BELOW,
     highest,
 )
@@ -32,14 +30,14 @@ def _heights(n: Book) -> list[Finding]:
     """Jaws below what moves over them, and high enough to hold."""
     clear = {
         name: highest(
-            n.length_least, n.cut_depth, n.stick_out, n.under_gantry, swept, inside,
+            n.end_least, n.cut_depth, n.stick_out, n.under_gantry, swept, inside,
             n.cutter_diameter, n.collet_nut_diameter, n.dust_hood_diameter, n.dust_hood_below,
         )
         for name, swept, inside in (
             ("jaw", n.swept_x, n.width_least / 2), ("fence", n.swept_y, n.depth_least / 2)
         )
     }  # fmt: skip
-    gripped = n.jaw_top - FACE_CLEAR - CHIP_REBATE
+    gripped = n.jaw_top - n.grip_from
     return [
         at_least(clear["jaw"] + BELOW_CUTTER - n.jaw_top, BELOW_CUTTER, group="reach",
                  check="jaws below what moves over them", source=COMMON, levers=("-jaw_top",),
@@ -47,14 +45,15 @@ def _heights(n: Book) -> list[Finding]:
         at_least(clear["fence"] + BELOW_CUTTER - n.fence_top, BELOW_CUTTER, group="reach",
                  check="fences below what moves over them", source=COMMON,
                  levers=("-fence_top",), why="cutter, collet nut, hood or gantry"),
-        at_most(n.length_most, n.under_gantry - BELOW_CUTTER, group="reach",
+        at_most(n.end_most, n.under_gantry - BELOW_CUTTER, group="reach",
                 check="the longest piece stands under the gantry", source=COMMON,
                 why="or hold it in front of the table"),
-        at_least(n.jaw_top, n.length_most / 2, group="hold",
+        at_least(n.jaw_top - n.rise, n.length_most / 2, group="hold",
                  check="jaws reach half the longest piece's height", source=COMMON,
                  levers=("+jaw_top",), why="what stands out further shakes under the cutter"),
         at_least(gripped, 20.0, group="hold", check="gripped height", source=COMMON,
-                 levers=("+jaw_top",), why="above the chip rebate at the jaw's foot"),
+                 levers=("+jaw_top",),
+                 why="above the chip rebate at the jaw's foot, or above the riser"),
     ]  # fmt: skip
 
 
@@ -136,7 +135,7 @@ def _hold(n: Book) -> list[Finding]:
     ]  # fmt: skip
     tip = max(n.hold_length - n.hold_below, n.stop_length - n.hold_below)
     found.append(
-        at_most(tip, min(n.length_least, n.under_gantry - BELOW_CUTTER), group="reach",
+        at_most(tip, min(n.end_least, n.under_gantry - BELOW_CUTTER), group="reach",
                 check="studs end below the piece's end", source=COMMON,
                 levers=("-hold_length", "-stop_length"))
     )  # fmt: skip
@@ -161,9 +160,9 @@ def _hold(n: Book) -> list[Finding]:
 
 
 def _foot(n: Book) -> list[Finding]:
-    """The piece stands on metal, its edges over no slot."""
+    """The piece stands on metal, its edges over no slot; a riser answers for itself."""
     mouth = n.table_slot_mouth
-    if not mouth:
+    if not mouth or n.rise:
         return []
     across_u, across_v = n.anchors_u, n.anchors_v
     clear = min(
@@ -173,9 +172,10 @@ def _foot(n: Book) -> list[Finding]:
     narrow = n.width_least if across_u else n.depth_least
     return [
         at_least(clear, 0.5, group="place", check="the piece's edges stand on metal",
-                 source=COMMON, why="an edge over a slot's mouth rocks; else a foot plate"),
+                 source=COMMON, why="an edge over a slot's mouth rocks; else a riser under it"),
         at_least(narrow, mouth + 2, group="place", check="the piece is wider than a slot",
-                 source=COMMON, why=f"or it can drop into one; from {mouth + 2:g} mm up it cannot"),
+                 source=COMMON, why=f"or it can drop into one; from {mouth + 2:g} mm up it cannot. "
+                 "Else a riser under it"),
     ]  # fmt: skip
 
 

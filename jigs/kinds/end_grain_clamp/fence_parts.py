@@ -8,7 +8,6 @@ from __future__ import annotations
 from jigs import tables
 from jigs.kinds._common import drilled
 from jigs.kinds._hardware import wood_screw
-from jigs.kinds.end_grain_clamp.sizing import FENCE_CLEAR
 from jigs.model.number import Book
 from jigs.model.outline import Outline
 from jigs.model.part import Board, Cut, Does, Face, Part, Sheet, Stack
@@ -29,7 +28,7 @@ def free_fence(n: Book) -> Part:
     reach = n.fence_travel / 2 + n.fence_slot / 2
     cuts = []
     for i, z in enumerate(n.fence_bolts_z, 1):
-        y = z - FENCE_CLEAR
+        y = z - n.fence_foot
         ends = ((-n.fence_bolt_at - reach, y), (-n.fence_bolt_at + reach, y))
         cuts += [
             Cut(f"slot {i}", Face.BOTTOM, Outline.slot(*ends, n.fence_slot), Does.INSIDE,
@@ -47,7 +46,7 @@ def datum_fence(n: Book) -> Part:
     x, w = n.fence_bolt_at, neck.neck_width / 2
     cuts = []
     for i, z in enumerate(n.fence_bolts_z, 1):
-        y = z - FENCE_CLEAR
+        y = z - n.fence_foot
         cuts += [
             drilled(f"hole {i}", Face.BOTTOM, x, y, hole, meets="fence_bolt"),
             drilled(f"head recess {i}", Face.TOP, x, y, n.fence_recess, n.fence_recess_depth,
@@ -58,7 +57,7 @@ def datum_fence(n: Book) -> Part:
     if n.backer_in_y:
         pilot = tables.wood_screw(BACKER_SCREW).pilot_hole
         cuts += [
-            drilled(f"backer pilot {i}", Face.LEFT, z - FENCE_CLEAR, n.fence_thick / 2, pilot,
+            drilled(f"backer pilot {i}", Face.LEFT, z - n.fence_foot, n.fence_thick / 2, pilot,
                     backer_bite(n), meets="backer_screw")
             for i, z in enumerate(backer_screws_z(n), 1)
         ]  # fmt: skip
@@ -66,7 +65,7 @@ def datum_fence(n: Book) -> Part:
 
 
 def _fence(n: Book, id: str, reach: tuple[float, float], cuts: list[Cut]) -> Part:
-    outline = Outline.rectangle(reach[0], 0, reach[1], n.fence_top - FENCE_CLEAR)
+    outline = Outline.rectangle(reach[0], 0, reach[1], n.fence_top - n.fence_foot)
     sheet, layers = n.fence_sheet_material, n.fence_layers
     word = id.replace("_", " ")
     one = Sheet(sheet, n.fence_sheet_name)
@@ -88,7 +87,8 @@ def backer_parts(n: Book) -> list[Part]:
     x = 0.0 if n.backer_in_x else n.fence_thick / 2
     left = -wide / 2 if n.backer_in_x else 1.0
     cuts = []
-    for i, z in enumerate(backer_screws_z(n), 1):
+    for i, height in enumerate(backer_screws_z(n), 1):
+        z = height - n.under_fences
         cuts += [
             drilled(f"screw {i}", Face.TOP, x, z, hole, meets="backer_screw"),
             drilled(f"screw head {i}", Face.TOP, x, z, row.head_diameter + 0.5,
@@ -96,8 +96,8 @@ def backer_parts(n: Book) -> list[Part]:
         ]  # fmt: skip
     return [
         Part("backer", "sacrificial backer", Board(n.backer_wood, "y"),
-             Outline.rectangle(left, 0, left + wide, n.length_least - 1), n.backer, tuple(cuts),
-             sacrificial=True),
+             Outline.rectangle(left, 0, left + wide, n.end_least - n.under_fences - 1), n.backer,
+             tuple(cuts), sacrificial=True),
         wood_screw(BACKER_SCREW, backer_screw_length(n), "backer_screw"),
     ]  # fmt: skip
 
@@ -105,8 +105,9 @@ def backer_parts(n: Book) -> list[Part]:
 def backer_screws_z(n: Book) -> tuple[float, ...]:
     """Heights of the backer's screws above the table: below the cut's floor, between bolts, mm."""
     if n.backer_in_x:
-        highest = min(n.jaw_top, n.length_least - n.cut_depth) - 15
-        return (0.35 * highest, highest)
+        highest = min(n.jaw_top, n.end_least - n.cut_depth) - 15
+        foot = n.under_fences
+        return (foot + 0.35 * (highest - foot), highest)
     low, high = n.fence_bolts_z
     if high - low < 3 * (n.fence_recess / 2 + 4):
         return ((low + high) / 2,)

@@ -36,7 +36,7 @@ def fence_thick(fence_layers: int, fence_sheet_nominal: float) -> float:
 @rule(unit="", source="common practice, no source: M6 or 1/4; M5 where the fence is thin or low")
 def fence_bolt_size(
     hardware: str, fence_layers: int, fence_sheet_least: float, fence_top: float,
-    sheet_most: float, shelf: Shelf,
+    fence_foot: float, sheet_most: float, shelf: Shelf,
 ) -> str:  # fmt: skip
     """Size of the coach bolts that hold the fences."""
     sizes = ("M6", "M5") if hardware == "metric" else ("1/4",)
@@ -45,16 +45,22 @@ def fence_bolt_size(
         none = f"no coach bolt of {' or '.join(sizes)} is on the shelf"
         raise DesignError("fence_bolt_size", none, f"coach bolt: {{{sizes[0]}: [50]}} on the shelf")
     thick = fence_layers * fence_sheet_least
-    fitting = [size for size in had if _fits(size, thick, fence_top - sheet_most)]
+    fitting = [size for size in had if _fits(size, thick, sheet_most, fence_foot, fence_top)]
     return (fitting or list(had[-1:]))[0]
 
 
-def _fits(size: str, thick: float, height: float) -> bool:
-    """Does the neck stay in a fence so thick, and is there room for two bolts above the base?"""
+def _fits(size: str, thick: float, base: float, foot: float, top: float) -> bool:
+    """Does the neck stay in a fence so thick, and is there room for two bolts in its height?"""
     row, washer = tables.coach_bolt(size), tables.washer(size, "large").outer_diameter
     recess = row.head_diameter + 1.5
-    two = washer / 2 + 4 + max(washer, recess) + 3 + recess / 2 + 6
-    return thick - row.head_height - 1 >= row.neck_depth and height >= two + 1
+    lowest = _lowest_bolt(base, washer, foot, recess)
+    two = max(washer, recess) + 3 + recess / 2 + 6
+    return thick - row.head_height - 1 >= row.neck_depth and top >= lowest + two + 1
+
+
+def _lowest_bolt(base: float, washer: float, foot: float, recess: float) -> float:
+    """Least height of a bolt: its washer above the base, its sunk head above the fence's foot."""
+    return max(base + washer / 2 + 4, foot + recess / 2 + 6)
 
 
 @rule(source="coach head and 1.5 mm; DIN 603 or ASME B18.5", standing=Standing.TABLE)
@@ -115,19 +121,20 @@ def fence_width(
     source="common practice, no source: as far apart as fence and base leave; one bolt would pivot"
 )
 def fence_bolts_z(
-    fence_top: float, sheet_most: float, fence_washer: float, fence_recess: float
-) -> tuple[float, ...]:
+    fence_top: float, fence_foot: float, sheet_most: float, fence_washer: float,
+    fence_recess: float,
+) -> tuple[float, ...]:  # fmt: skip
     """Heights of a fence's two bolts above the table."""
-    low = up_to(sheet_most + fence_washer / 2 + 4, 0.5)
+    low = up_to(_lowest_bolt(sheet_most, fence_washer, fence_foot, fence_recess), 0.5)
     high = math.floor(2 * (fence_top - fence_recess / 2 - 6)) / 2
     if high - low < max(fence_washer, fence_recess) + 3:
         short = max(fence_washer, fence_recess) + 3 - (high - low)
         raise DesignError(
             "fence_bolts_z",
-            f"between the base and the fence's top at {fence_top:g} mm there is no room for two "
-            "bolts, one above the other",
+            f"between {low:g} mm, above base and fence's foot, and the fence's top at "
+            f"{fence_top:g} mm there is no room for two bolts, one above the other",
             f"a sheet for the base, a cut or a piece that leaves {math.ceil(short)} mm more, "
-            f"for example pieces {math.ceil(short)} mm longer",
+            f"for example pieces {math.ceil(short)} mm longer, or a riser under them",
         )
     return (low, high)
 

@@ -11,7 +11,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from jigs import tables
-from jigs.kinds.end_grain_clamp.boarding import above_zero
+from jigs.errors import DesignError
+from jigs.kinds._strength import above_zero, cut_acts
 from jigs.kinds.end_grain_clamp.parts import rib_depth_at
 from jigs.mechanics import plate, stiffness
 from jigs.model.grip import Give
@@ -25,10 +26,16 @@ def springs_of(n: Book, sizes: Mapping[str, float]) -> tuple[Give, ...]:
 
     The piece turns about its foot, so a spring at the drawbolts' height is felt further up less.
     """
-    cutter = max(sizes["length"] - n.cut_depth / 2, n.drawbolt_height)
+    if n.drawbolt_height <= n.rise:
+        raise DesignError(
+            "drawbolt_height", f"the drawbolts pass {n.drawbolt_height:g} mm above the table, the "
+            f"piece begins at {n.rise:g} mm", f"drawbolt_height: {(n.rise + n.jaw_top) / 2:g}",
+        )  # fmt: skip
+    arm = n.drawbolt_height - n.rise
+    cutter = max(sizes["length"] + cut_acts(n), arm)
 
     def felt(spring: float) -> float:
-        return stiffness.seen_from(spring, n.drawbolt_height, cutter)
+        return stiffness.seen_from(spring, arm, cutter)
 
     above_zero(200.0, sheet_shear_modulus=n.sheet_shear_modulus)
     reads = ("sheet_young", "drawbolt_height")
@@ -37,7 +44,7 @@ def springs_of(n: Book, sizes: Mapping[str, float]) -> tuple[Give, ...]:
         Give("the faces out to the drawbolts", felt(faces), (*reads, "drawbolt_y", "sheet_least")),
         Give("the drawbolts", felt(_rods(n, sizes)), ("drawbolt_size",)),
         Give("the ribs", felt(_ribs(n)), (*reads, "sheet_shear_modulus", "rib_depth")),
-        Give("the fixed base up to its hold-downs", _base(n) / cutter**2,
+        Give("the fixed base up to its hold-downs", _base(n) / (n.rise + cutter) ** 2,
              ("sheet_young", "hold_fixed", "base_width", "sheet_least")),
     )  # fmt: skip
 

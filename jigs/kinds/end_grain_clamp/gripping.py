@@ -11,20 +11,24 @@ from collections.abc import Mapping
 from jigs import tables
 from jigs.errors import DesignError
 from jigs.kinds._hardware import spring_for
+from jigs.kinds._strength import (
+    BY_FEEL,
+    DRY,
+    LUBRICATED,
+    ON_STRENGTH,
+    ON_THE_CUT,
+    TIGHTENED,
+    pull_from,
+    torque_up_to,
+    weakest_class,
+)
 from jigs.kinds.end_grain_clamp.boarding import above_zero, rule
-from jigs.kinds.end_grain_clamp.sizing import CHIP_REBATE, FACE_CLEAR
+from jigs.kinds.end_grain_clamp.sizing import FACE_CLEAR
 from jigs.mechanics import bolt, hand, plate
 from jigs.model.grip import Band, FaceGrip
 from jigs.model.number import Book, Standing
 
-__all__ = ["ON_STRENGTH", "grip_of", "pull_from", "rule"]
-
-ON_STRENGTH = 1.5
-"""Factor on whatever may break. VDI 3106 style."""
-
-TIGHTENED = ("torque_by_feel", "nut_factor_loose", "nut_factor_tight")
-"""Numbers behind every pull that a hand gives to a knob."""
-
+__all__ = ["grip_of", "rule"]
 
 # How a hand tightens
 
@@ -33,41 +37,25 @@ TIGHTENED = ("torque_by_feel", "nut_factor_loose", "nut_factor_tight")
       standing=Standing.ASSUMED)  # fmt: skip
 def torque_by_feel() -> float:
     """Scatter of a torque by feel."""
-    return 0.3
+    return BY_FEEL
 
 
 @rule(unit="", source="nut factor K, Shigley Table 8-15: black and dry", standing=Standing.ASSUMED)
 def nut_factor_loose() -> float:
     """Nut factor that gives the loosest bolt."""
-    return 0.30
+    return DRY
 
 
 @rule(unit="", source="nut factor K, Shigley Table 8-15: lubricated", standing=Standing.ASSUMED)
 def nut_factor_tight() -> float:
     """Nut factor that gives the tightest bolt."""
-    return 0.18
-
-
-def pull_from(torque: float, feel: float, nut_factor: float, size: str, end: int) -> float:
-    """Pull of a bolt at the loose (-1) or tight (+1) end of a torque by feel, N: T / (K d)."""
-    if not 0 <= feel < 1:
-        raise DesignError("torque_by_feel", f"torque_by_feel is a share, not {feel:g}",
-                          "torque_by_feel: 0.3")  # fmt: skip
-    diameter = tables.thread(size).major_diameter
-    return bolt.preload_from_torque((1 + end * feel) * torque, nut_factor, diameter)
-
-
-def torque_up_to(most: float, feel: float, nut_factor: float, size: str) -> float:
-    """Torque by feel whose tightest bolt pulls no more than that, N mm."""
-    above_zero(0.2, nut_factor_tight=nut_factor)
-    diameter = tables.thread(size).major_diameter
-    return bolt.torque_for_preload(most, nut_factor, diameter) / (1 + feel)
+    return LUBRICATED
 
 
 @rule(unit="", source="ISO 898-1 or SAE J429: the weakest that is sold", standing=Standing.ASSUMED)
 def bolt_class(hardware: str) -> str:
     """Property class of rods, studs and bolts."""
-    return "4.6" if hardware == "metric" else "grade 2"
+    return weakest_class(hardware)
 
 
 # What one drawbolt may pull
@@ -107,9 +95,9 @@ def drawbolt_dent(sheet_crushing: float, drawbolt_washer: float, drawbolt_hole: 
 @rule(source="a sixth of the gripped height: the pressure just leaves one edge. The moving jaw is "
       "free to lean until its hold-downs are tight, so hardly more can be",
       standing=Standing.ASSUMED)  # fmt: skip
-def off_centre(jaw_top: float) -> float:
+def off_centre(jaw_top: float, grip_from: float) -> float:
     """How far above or below the drawbolts the piece's pressure may lie."""
-    return (jaw_top - FACE_CLEAR - CHIP_REBATE) / 6
+    return (jaw_top - grip_from) / 6
 
 
 @rule(unit="N", source="the couple of both pulls off centre turns the tongues about the end "
@@ -166,14 +154,33 @@ def rod_limit(drawbolt_size: str, bolt_class: str) -> float:
     return tables.proof_load(drawbolt_size, bolt_class)
 
 
-@rule(unit="N", source="the weakest of faces, ribs and glue over 1.5, no dent, the proof load")
+@rule(unit="N", source="F H / h (1 / 2 + a / (2 y)), 1.5 on the cut: a soft clamp hands the cut's "
+      "whole force to one face and its bolts, the piece a lever about its foot",
+      standing=Standing.ASSUMED)  # fmt: skip
+def drawbolt_cut(
+    cut_force_most: float, cut_acts_highest: float, length_most: float, depth_most: float,
+    drawbolt_height: float, drawbolt_y: float, rise: float,
+) -> float:  # fmt: skip
+    """What the heaviest cut adds to the pull of the drawbolt nearer to it."""
+    arm = drawbolt_height - rise
+    if arm <= 0:
+        raise DesignError(
+            "drawbolt_height", f"the drawbolts pass {drawbolt_height:g} mm above the table, the "
+            f"piece begins at {rise:g} mm", f"drawbolt_height: {rise + length_most / 2:g}",
+        )  # fmt: skip
+    lever = max(1.0, (length_most + cut_acts_highest) / arm)
+    return ON_THE_CUT * cut_force_most * lever * (1 + depth_most / 2 / drawbolt_y) / 2
+
+
+@rule(unit="N", source="the weakest of faces, ribs and glue over 1.5, or the proof load, less what "
+      "the cut adds; no dent")  # fmt: skip
 def drawbolt_limit(
     face_limit: float, drawbolt_dent: float, glue_limit: float, edge_limit: float,
-    rib_limit: float, rod_limit: float,
+    rib_limit: float, rod_limit: float, drawbolt_cut: float,
 ) -> float:  # fmt: skip
-    """Greatest pull of one drawbolt that the jaws take."""
+    """Greatest pull to which one drawbolt may be tightened."""
     breaks = min(face_limit, glue_limit, edge_limit, rib_limit)
-    return min(breaks / ON_STRENGTH, drawbolt_dent, rod_limit)
+    return max(1.0, min(min(breaks / ON_STRENGTH, rod_limit) - drawbolt_cut, drawbolt_dent))
 
 
 # What it pulls
@@ -284,10 +291,11 @@ def grip_of(n: Book, sizes: Mapping[str, float]) -> FaceGrip:
     lost = n.spring_push + n.base_friction_high * n.moving_weight
     loose, tight = max(0.0, 2 * n.drawbolt_loose - lost), 2 * n.drawbolt_tight
     backer = n.depth_least - 2 if n.backer_in_x else sizes["depth"]
+    end = sizes["length"] + n.rise
     return FaceGrip(
         name="faces", force=Band(loose, (loose + tight) / 2, tight),
         friction=Band(n.jaw_friction, n.jaw_friction_middle, n.jaw_friction_high),
-        low=FACE_CLEAR + CHIP_REBATE - sizes["length"], high=min(0.0, n.jaw_top - sizes["length"]),
+        low=n.grip_from - end, high=min(0.0, n.jaw_top - end),
         locked=1, apart=sizes["width"], along=min(sizes["depth"], backer), normal=(1.0, 0.0, 0.0),
         assumes=(
             f"{n.drawbolt_torque / 1000:.1f} N m on each drawbolt's knob, by feel within "

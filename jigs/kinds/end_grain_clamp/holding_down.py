@@ -10,10 +10,20 @@ from __future__ import annotations
 import math
 
 from jigs import tables
-from jigs.kinds.end_grain_clamp.boarding import above_zero, rule
-from jigs.kinds.end_grain_clamp.gripping import ON_STRENGTH, TIGHTENED, pull_from, torque_up_to
+from jigs.kinds._slots import insert_limit, lip_limit, thread_limit
+from jigs.kinds._strength import (
+    GRAVITY_PER_MM3,
+    ON_STRENGTH,
+    TIGHTENED,
+    above_zero,
+    board_unknown,
+    metal_unknown,
+    pull_from,
+    torque_up_to,
+)
+from jigs.kinds.end_grain_clamp.gripping import rule
 from jigs.kinds.end_grain_clamp.standing import fixed_x, hold_places
-from jigs.mechanics import bolt, hand
+from jigs.mechanics import hand
 from jigs.model.grip import Anchor, Band, Footing
 from jigs.model.number import Book, Standing
 from jigs.model.state import Limit, Phase, State
@@ -22,14 +32,8 @@ __all__ = ["footing_of", "rule"]
 
 Positions = tuple[float, ...]
 
-SHEAR_OF_YIELD = 0.577
-"""Yield in shear over yield in tension: distortion energy, Shigley 5-21."""
-
 LEFT_FOR_THE_CUT = 1.2
 """What the cut may add to a hold-down's own pull, as a factor. Assumed; the check counts it."""
-
-GRAVITY_PER_MM3 = hand.STANDARD_GRAVITY / 1e9
-"""N for a mm3 at 1 kg/m3."""
 
 
 # What the table takes
@@ -39,18 +43,17 @@ GRAVITY_PER_MM3 = hand.STANDARD_GRAVITY / 1e9
       "metal is not known", standing=Standing.ASSUMED)  # fmt: skip
 def table_yield() -> float:
     """Yield strength of a slotted or threaded table."""
-    return min(tables.metal(name).yield_strength for name in ("aluminium", "cast iron"))
+    return metal_unknown()
 
 
 @rule(unit="MPa", source="rolling shear of the weakest board of the table: the board's kind is not "
       "known", standing=Standing.ASSUMED)  # fmt: skip
 def spoilboard_shear() -> float:
     """Shear strength of a spoilboard round an insert."""
-    boards = [row for row in tables.rows_of("boards") if isinstance(row, tables.Board)]
-    return min(row.rolling_shear for row in boards)
+    return board_unknown()
 
 
-@rule(unit="N", source="lips in shear over the head's length, bent over 45 degrees more; threads: "
+@rule(unit="N", source="lips in shear and bending over the head's length; threads: "
       "FED-STD-H28/2B; shear of the cylinder round an insert")  # fmt: skip
 def table_limit(
     hold_by: str, hold_size: str, hold_throat: float, hold_below: float,
@@ -60,24 +63,12 @@ def table_limit(
     above_zero(98.0, table_yield=table_yield)
     above_zero(1.0, spoilboard_shear=spoilboard_shear)
     if hold_by == "insert":
-        row = tables.wood_insert(hold_size)
-        # A board has no grain along which half the cylinder would be the weaker.
-        return bolt.insert_pull_out(spoilboard_shear, row.outer_diameter, row.length, 1.0)
+        return insert_limit(hold_size, spoilboard_shear)
     if hold_by == "threaded hole":
-        thread = tables.thread(hold_size)
-        area = bolt.internal_thread_shear_area(
-            thread.major_diameter, thread.pitch_diameter, thread.pitch, hold_below
-        )
-        return bolt.stripping_load(SHEAR_OF_YIELD * table_yield, area)
-    mouth, lip, wide, _ = table_slot_profile
+        return thread_limit(hold_size, hold_below, table_yield)
     head = (tables.t_slot_bolt(hold_throat).head_width_min if hold_by == "T-slot bolt"
             else tables.t_slot_nut(hold_throat).foot_width)  # fmt: skip
-    arm = wide / 2 - (mouth + head) / 4
-    # Towards its root the lip bends over more than the head's length: 45 degrees to both sides.
-    return min(
-        SHEAR_OF_YIELD * table_yield / bolt.slot_lip_shear(1.0, head, lip),
-        table_yield / bolt.slot_lip_bending(1.0, head + 2 * arm, lip, arm),
-    )
+    return lip_limit(table_slot_profile, head, table_yield)
 
 
 @rule(unit="N", source="F = sigma A, even under what of the washer does not lie over the slot")

@@ -10,8 +10,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from jigs import tables
+from jigs.kinds._common import FINGERS
 from jigs.kinds._knob import Knob
-from jigs.kinds._moving import along_slot, off
+from jigs.kinds._moving import along_slot, off, stands_out
 from jigs.kinds.end_grain_clamp.fence_parts import backer_screws_z
 from jigs.kinds.end_grain_clamp.parts import drawbolt_knob, hold_knob, rib_screws
 from jigs.kinds.end_grain_clamp.standing import SIDES, all_poses, hold_places, stop_place
@@ -25,9 +26,6 @@ FORWARD: Vec = (1.0, 0.0, 0.0)
 BACK: Vec = (-1.0, 0.0, 0.0)
 UP: Vec = (0.0, 0.0, 1.0)
 DOWN: Vec = (0.0, 0.0, -1.0)
-FINGERS = 10.0
-"""mm round a knob. Common practice, no source."""
-
 INWARD = {"fixed": FORWARD, "moving": BACK}
 """From a face towards the piece."""
 
@@ -42,24 +40,22 @@ def all_moves(n: Book) -> list[Move]:
 
 
 def _jaw(n: Book, word: str) -> list[Move]:
-    """Glued up from face, ribs and base; then its screws."""
-    deep = n.dado_depth
-    moves = [
-        off(f"{word} face", [f"{word} face"], INWARD[word], deep + n.sheet_nominal,
-            f"glue; {word} face onto the tongues of base and ribs", when="gluing")
+    """Ribs, face and screws of one jaw at a sitting: its screws while its own glue is wet."""
+    deep, counted = n.dado_depth, range(1, len(n.rib_at) + 1)
+    ribs = [
+        off(f"{word} rib {i}", [f"{word} rib {i}"], UP, deep + n.sheet_nominal,
+            f"glue; {word} rib {i} down into the base", when="gluing") for i in counted
     ]  # fmt: skip
-    for i in range(1, len(n.rib_at) + 1):
-        moves.append(
-            off(f"{word} rib {i}", [f"{word} rib {i}"], UP, deep + n.sheet_nominal,
-                f"glue; {word} rib {i} down into the base", when="gluing")
-        )  # fmt: skip
-        for name, part, _ in rib_screws(n):
-            screw, out = f"{word} screw {name} {i}", DOWN if part == "base" else INWARD[word]
-            moves.append(
-                off(screw, [screw], out, n.screw_length,
-                    f"screw {name} of {word} rib {i}, through the {part}, while the glue is wet")
-            )  # fmt: skip
-    return moves
+    face = off(f"{word} face", [f"{word} face"], INWARD[word], deep + n.sheet_nominal,
+               f"glue; {word} face onto the tongues of base and ribs", when="gluing")  # fmt: skip
+    screws = [
+        off(f"{word} screw {name} {i}", [f"{word} screw {name} {i}"],
+            DOWN if part == "base" else INWARD[word], n.screw_length,
+            f"screw {name} of {word} rib {i}, through the {part}, while the glue is wet",
+            when="gluing")
+        for i in counted for name, part, _ in rib_screws(n)
+    ]  # fmt: skip
+    return [*ribs, face, *screws]
 
 
 def _fences(n: Book) -> list[Move]:
@@ -67,7 +63,7 @@ def _fences(n: Book) -> list[Move]:
     for name, _ in SIDES:
         fence = f"{name} fence"
         moves.append(
-            off(fence, [fence], FORWARD, n.fence_thick, f"{fence} onto its bolts")
+            off(fence, [fence], FORWARD, n.fence_thick, f"{fence} against the face, holes in line")
         )  # fmt: skip
         for i in (1, 2):
             moves += [
@@ -121,9 +117,11 @@ def _knob(on: str) -> list[str]:
 def _onto_table(n: Book) -> list[Move]:
     """The whole clamp down over its studs."""
     unit = [p.name for p in all_poses(n, SHOWN) if p.group in ("fixed", "moving", "fences")]
+    key = ", key in its slot" if n.located_by == "key" else ""
     return [
         off("clamp", unit, UP, max(n.hold_length, n.stop_length),
-            "the whole clamp down over its studs, against the stop", when="at the machine")
+            f"the whole clamp down over its studs{key}",
+            when="at the machine")
     ]  # fmt: skip
 
 
@@ -167,10 +165,11 @@ def _locating(n: Book) -> list[Move]:
     return [
         off("key", ["key"], DOWN, n.key_groove + n.key_reach, "key glued into the base's groove",
             when="gluing"),
-        off("stop block", ["stop block"], UP, n.stop_length, "stop block over its bolt"),
+        off("stop block", ["stop block"], UP, n.stop_length,
+            "stop block over its bolt; push it against the base"),
         *_stud(n, "stop bolt", x, y, n.stop_length),
         off("stop nut", ["stop nut", "stop washer"], UP, n.stop_length,
-            "washer and nut on the stop bolt, with the clamp pushed against the block"),
+            "washer and nut on the stop bolt; hold the block against the base and lock it"),
     ]  # fmt: skip
 
 
@@ -181,9 +180,14 @@ def _worked(n: Book) -> list[Move]:
         Move("the moving jaw opens", tuple(moving), ((opens, 0.0, 0.0),),
              "knobs by turns", "changeover", Phase.CLOSED, levers=("-opening",)),
         Move("the piece comes out upwards", ("piece",), ((0.0, 0.0, n.length_most + 10),),
-             "the piece down between the jaws onto the table", "changeover", Phase.OPEN,
+             f"the piece down between the jaws onto the {_ground(n)}", "changeover", Phase.OPEN,
              levers=("+opening",)),
     ]  # fmt: skip
+
+
+def _ground(n: Book) -> str:
+    """What the piece stands on, in a word."""
+    return "riser" if n.rise else "table"
 
 
 def _slides(n: Book, placed: Placed) -> bool:
@@ -209,9 +213,11 @@ def all_tools(n: Book) -> list[Tool]:
         for i in (1, 2):
             nut = f"{name} fence nut {i}"
             outer = where[nut].apply((0.0, 0.0, size.height))
+            tip = where[f"{name} fence bolt {i}"].apply((0.0, 0.0, n.fence_bolt_length))
             tools.append(
                 Spanner(nut, nut, size.across_flats, size.height, outer, BACK, Phase.CLOSED,
-                        (f"{name} fence bolt {i}", f"{name} fence washer {i}"))
+                        (f"{name} fence bolt {i}", f"{name} fence washer {i}"),
+                        stands_out=stands_out(outer, BACK, tip))
             )  # fmt: skip
     return tools
 
@@ -232,8 +238,8 @@ def all_steps(n: Book) -> Sequence[Step]:
         Step("spindle stopped, isolated and parked away from the clamp", ("the switch",)),
         Step("moving hold-downs slack, a quarter turn each", ("a knob", "a knob"), "", -0.25),
         Step("both drawbolt knobs back by turns", ("a knob", "a knob"), "", -back),
-        Step("piece out upwards, chips off the land, next piece in, down on the table and against "
-             "the datum fence", ("the piece",)),
+        Step("piece out upwards, chips off the land, next piece in, down on the "
+             f"{_ground(n)} and against the datum fence", ("the piece",)),
         Step("free fence up to it, nuts finger tight", ("holds the fence", "spanner"), "",
              0.0, "the spanner"),
         Step("hold the piece down and against the datum fence; drawbolts by turns, half a turn "

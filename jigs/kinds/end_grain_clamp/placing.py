@@ -29,10 +29,10 @@ def turn(fixed_side: str) -> int:
     return {"left": 0, "front": 90, "right": 180, "back": 270}[fixed_side]
 
 
-@rule(source="derived: the piece stands on the table")
-def piece_top(length_nominal: float) -> float:
+@rule(source="derived: the piece stands on the table, or on a riser")
+def piece_top(length_nominal: float, rise: float) -> float:
     """Height of the nominal piece's end above the table."""
-    return length_nominal
+    return length_nominal + rise
 
 
 # Where it stands

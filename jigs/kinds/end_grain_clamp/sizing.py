@@ -58,15 +58,39 @@ def _swept(does: str, along: bool, wide: float, cutter: float, across_piece: flo
     return max(wide, cutter) / 2
 
 
+@rule(source="derived: on the table, or on a riser")
+def end_least(length_least: float, rise: float) -> float:
+    """Height of the shortest piece's end above the table."""
+    return length_least + rise
+
+
+@rule(source="derived: on the table, or on a riser")
+def end_most(length_most: float, rise: float) -> float:
+    """Height of the longest piece's end above the table."""
+    return length_most + rise
+
+
+@rule(source="derived: above the chip rebate, and where the piece stands on a riser, from its top")
+def grip_from(rise: float) -> float:
+    """Height above the table from which the faces grip the piece."""
+    return max(FACE_CLEAR + CHIP_REBATE, rise)
+
+
+@rule(source="common practice, no source: 2 mm above the table, or above a plate that lies there")
+def fence_foot(under_fences: float) -> float:
+    """Height of the fences' foot above the table."""
+    return FENCE_CLEAR + under_fences
+
+
 def highest(
-    length_least: float, cut_depth: float, stick_out: float, under_gantry: float,
+    end_least: float, cut_depth: float, stick_out: float, under_gantry: float,
     swept: float, inside: float, cutter_diameter: float, collet_nut_diameter: float,
     dust_hood_diameter: float, dust_hood_below: float,
 ) -> float:  # fmt: skip
     """How high a thing that begins `inside` from the axis may stand on the table, mm."""
-    floor = length_least - cut_depth
+    floor = end_least - cut_depth
     path = swept - cutter_diameter / 2
-    tops = [length_least - BELOW_CUTTER, under_gantry - BELOW_CUTTER]
+    tops = [end_least - BELOW_CUTTER, under_gantry - BELOW_CUTTER]
     if swept > inside:
         tops.append(floor - BELOW_CUTTER)
     if path + collet_nut_diameter / 2 > inside:
@@ -78,26 +102,26 @@ def highest(
 
 @rule(source="the least of what cutter, collet nut, dust hood and gantry leave, less 5 mm")
 def jaw_top(
-    length_least: float, cut_depth: float, stick_out: float, under_gantry: float, swept_x: float,
+    end_least: float, cut_depth: float, stick_out: float, under_gantry: float, swept_x: float,
     width_least: float, cutter_diameter: float, collet_nut_diameter: float,
     dust_hood_diameter: float, dust_hood_below: float,
 ) -> float:  # fmt: skip
     """Height of the jaws above the table."""
     return highest(
-        length_least, cut_depth, stick_out, under_gantry, swept_x, width_least / 2,
+        end_least, cut_depth, stick_out, under_gantry, swept_x, width_least / 2,
         cutter_diameter, collet_nut_diameter, dust_hood_diameter, dust_hood_below,
     )  # fmt: skip
 
 
 @rule(source="the least of what cutter, collet nut, dust hood and gantry leave, less 5 mm")
 def fence_top(
-    length_least: float, cut_depth: float, stick_out: float, under_gantry: float, swept_y: float,
+    end_least: float, cut_depth: float, stick_out: float, under_gantry: float, swept_y: float,
     depth_least: float, cutter_diameter: float, collet_nut_diameter: float,
     dust_hood_diameter: float, dust_hood_below: float, jaw_top: float,
 ) -> float:  # fmt: skip
     """Height of the fences above the table; no higher than the jaws."""
     top = highest(
-        length_least, cut_depth, stick_out, under_gantry, swept_y, depth_least / 2,
+        end_least, cut_depth, stick_out, under_gantry, swept_y, depth_least / 2,
         cutter_diameter, collet_nut_diameter, dust_hood_diameter, dust_hood_below,
     )  # fmt: skip
     return min(top, jaw_top)
@@ -252,9 +276,11 @@ def drawbolt_hole(drawbolt_size: str) -> float:
 
 
 @rule(source="middle of the gripped height, but clear of the base for knob and fingers")
-def drawbolt_height(jaw_top: float, sheet_most: float, knob_diameter: float) -> float:
+def drawbolt_height(
+    grip_from: float, jaw_top: float, sheet_most: float, knob_diameter: float
+) -> float:
     """Height of the drawbolts above the table."""
-    middle = (FACE_CLEAR + CHIP_REBATE + jaw_top) / 2
+    middle = (grip_from + jaw_top) / 2
     return up_to(max(middle, sheet_most + knob_diameter / 2 + FINGERS_BELOW), 0.5)
 
 

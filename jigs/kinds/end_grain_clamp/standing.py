@@ -18,7 +18,7 @@ from jigs.kinds.end_grain_clamp.parts import (
     key_middle,
     rib_screws,
 )
-from jigs.kinds.end_grain_clamp.sizing import FACE_CLEAR, FENCE_CLEAR
+from jigs.kinds.end_grain_clamp.sizing import FACE_CLEAR
 from jigs.model.kind import BoardHole, Offset, Placed
 from jigs.model.number import Book
 from jigs.model.pose import Pose
@@ -41,7 +41,7 @@ def gap_of(n: Book, state: State) -> float:
 
 
 def piece_place(n: Book, state: State) -> Offset:
-    """Against the fixed face and the datum fence, on the table; midway when open."""
+    """Against the fixed face and the datum fence, on table or riser; midway when open."""
     width, depth, length = (_size(n, what, state) for what in ("width", "depth", "length"))
     dz = length - n.length_nominal
     if state.phase is Phase.OPEN:
@@ -114,7 +114,7 @@ def _fences(n: Book, state: State) -> list[Placed]:
         group = "fences"
         placed.append(
             Placed(f"{name} fence", f"{name}_fence",
-                   Pose.to(x, edge, table + FENCE_CLEAR) @ _STANDING, group)
+                   Pose.to(x, edge, table + n.fence_foot) @ _STANDING, group)
         )  # fmt: skip
         y = fence_bolt_y(n, side)
         for i, height in enumerate(n.fence_bolts_z, 1):
@@ -133,11 +133,11 @@ def _backer(n: Book, state: State) -> list[Placed]:
     """Screwed to the moving face or to the datum fence's edge, from the piece's side."""
     if not n.backer:
         return []
-    table = -n.piece_top
+    foot = n.under_fences - n.piece_top
     if n.backer_in_x:
-        back = Pose.to(fixed_x(n) + gap_of(n, state), 0, table) @ _FACING_IN
+        back = Pose.to(fixed_x(n) + gap_of(n, state), 0, foot) @ _FACING_IN
     else:
-        back = Pose.to(fixed_x(n), n.depth_nominal / 2 + n.backer, table) @ Pose.turned("x", 90)
+        back = Pose.to(fixed_x(n), n.depth_nominal / 2 + n.backer, foot) @ Pose.turned("x", 90)
     # A screw's own z runs into the wood: the backer's z the other way round.
     inwards = Pose.turned("x", 180)
     x = 0.0 if n.backer_in_x else n.fence_thick / 2
@@ -145,9 +145,9 @@ def _backer(n: Book, state: State) -> list[Placed]:
     return [
         Placed("backer", "backer", back, group),
         *(
-            Placed(f"backer screw {i}", "backer_screw", back @ Pose.to(x, z, n.backer) @ inwards,
-                   group)
-            for i, z in enumerate(backer_screws_z(n), 1)
+            Placed(f"backer screw {i}", "backer_screw",
+                   back @ Pose.to(x, height - n.under_fences, n.backer) @ inwards, group)
+            for i, height in enumerate(backer_screws_z(n), 1)
         ),
     ]  # fmt: skip
 

@@ -12,18 +12,15 @@ from collections.abc import Sequence
 from typing import Any
 
 from jigs import tables
-from jigs.kinds.end_grain_clamp.boarding import above_zero, known
-from jigs.kinds.end_grain_clamp.gripping import ON_STRENGTH, TIGHTENED
-from jigs.kinds.end_grain_clamp.holding_down import SHEAR_OF_YIELD
+from jigs.kinds._slots import SHEAR_OF_YIELD
+from jigs.kinds._strength import ON_STRENGTH, TIGHTENED, above_zero, cut_push
+from jigs.kinds.end_grain_clamp.boarding import known
 from jigs.kinds.end_grain_clamp.sizing import COMMON
 from jigs.mechanics import hand, plate
 from jigs.model.finding import Finding, at_least, at_most, not_judged
 from jigs.model.number import Book
 
 __all__ = ["strength_checks"]
-
-ON_THE_CUT = 1.5
-"""Factor on the force of the cut. VDI 3106 style."""
 
 BENDING = "sheet_bending_strength"
 
@@ -44,20 +41,26 @@ def _tight(n: Book, what: str = "drawbolt") -> str:
 def _breaks(
     n: Book, limit: str, *strengths: str, check: str, equation: str, **more: Any
 ) -> Finding:
-    """A limit of one drawbolt's pull over the tightest; not judged where a strength is guessed."""
+    """A limit of one drawbolt's pull over the tightest and the cut; not judged where guessed."""
     about: dict[str, Any] = {
         "group": "strength", "unit": "", "check": check, "equation": equation,
         "source": f"{n[limit].source}; VDI 3106 style factor 1.5",
         "governs": "the tightest drawbolts",
-        "assumes": (_tight(n), *(_bears(n, strength) for strength in strengths)),
-        "reads": (limit, *strengths, "drawbolt_torque", *TIGHTENED, "drawbolt_tight"), **more,
+        "assumes": (_tight(n), _cut_adds(n), *(_bears(n, strength) for strength in strengths)),
+        "reads": (limit, *strengths, "drawbolt_torque", *TIGHTENED, "drawbolt_tight",
+                  "drawbolt_cut"), **more,
     }  # fmt: skip
     for strength in strengths:
         own = BENDING if strength == "face_strength" else ""
         if guessed := known(n, strength, own=own):
             return not_judged(guessed, **about)
-    factor = getattr(n, limit) / n.drawbolt_tight
-    return at_least(factor, ON_STRENGTH, why="strength over what the tightest asks", **about)
+    factor = getattr(n, limit) / (n.drawbolt_tight + n.drawbolt_cut)
+    why = "strength over what the tightest and the cut ask together"
+    return at_least(factor, ON_STRENGTH, why=why, **about)
+
+
+def _cut_adds(n: Book) -> str:
+    return f"the cut adds {n.drawbolt_cut:.0f} N to a drawbolt at most, a soft clamp taken"
 
 
 def _bears(n: Book, strength: str) -> str:
@@ -87,11 +90,13 @@ def _jaws(n: Book) -> list[Finding]:
 
 def _rods(n: Book) -> list[Finding]:
     return [
-        at_most(n.drawbolt_tight, n.rod_limit, group="strength", unit="N",
+        at_most(n.drawbolt_tight + n.drawbolt_cut, n.rod_limit, group="strength", unit="N",
                 check="drawbolts below proof load", source="ISO 898-1 or SAE J429",
-                equation="T / (K d) at most S_p A_s", levers=("-drawbolt_torque",),
-                governs="the tightest drawbolts", assumes=(_tight(n), f"class {n.bolt_class}"),
-                reads=("drawbolt_torque", *TIGHTENED, "drawbolt_tight", "rod_limit")),
+                equation="T / (K d) and the cut's share at most S_p A_s",
+                levers=("-drawbolt_torque",), governs="the tightest drawbolts",
+                assumes=(_tight(n), _cut_adds(n), f"class {n.bolt_class}"),
+                reads=("drawbolt_torque", *TIGHTENED, "drawbolt_tight", "drawbolt_cut",
+                       "rod_limit")),
     ]  # fmt: skip
 
 
@@ -136,17 +141,17 @@ def _hands(n: Book) -> list[Finding]:
 
 def _fences(n: Book) -> list[Finding]:
     """One fence and its two bolts under the whole side force, at the fence's very top."""
-    force, (low, high) = ON_THE_CUT * n.cut_force_high, n.fence_bolts_z
+    force, (low, high) = cut_push(n), n.fence_bolts_z
     loads = plate.fence_reactions(force, n.fence_top, low, high)
     about: dict[str, Any] = {
         "group": "strength", "unit": "", "check": "a fence bears the whole side force of the cut",
         "equation": "least of: bolt in shear over R, board beside the bolt over R / (d t), fence "
         "at its slots over M (b^3 - s^3) / (6 b) t; R, M from levers over two bolts",
         "source": "statics; Shigley 5-21 (shear); VDI 3106 style factors 1.5 and 1.5",
-        "governs": "the deepest cut",
-        "assumes": (f"{force:.0f} N at the fence's top: the deepest cut, factor 1.5",
+        "governs": "the heaviest cut",
+        "assumes": (f"{force:.0f} N at the fence's top: the heaviest cut, factor 1.5",
                     "no friction under the fence; the other fence does not help"),
-        "reads": ("cut_force_high", "fence_top", "fence_bolts_z", "fence_strength",
+        "reads": ("cut_force_most", "fence_top", "fence_bolts_z", "fence_strength",
                   "sheet_crushing", "fence_thick", "fence_width", "bolt_class"),
         "levers": ("+fence_layers", "+fence_width"),
     }  # fmt: skip

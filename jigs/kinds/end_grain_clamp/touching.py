@@ -13,7 +13,8 @@ from jigs.model.state import Contact, Phase, Role, Room, State
 
 def all_contacts(n: Book, state: State) -> list[Contact]:
     """The clamping pair, the fences, and all that seats, threads, bites or is glued."""
-    meant = [Contact("piece", "table", Role.SEATS)]
+    # A riser tells itself what stands on it.
+    meant = [] if n.rise else [Contact("piece", "table", Role.SEATS)]
     if state.phase is not Phase.OPEN:
         meant += _on_the_piece(n)
     for word in ("fixed", "moving"):

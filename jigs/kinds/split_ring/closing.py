@@ -14,26 +14,35 @@ from dataclasses import dataclass
 from typing import Any
 
 from jigs import tables
-from jigs.errors import DesignError, TableError
+from jigs.errors import DesignError
 from jigs.kinds._hardware import spring_for
+from jigs.kinds._strength import (
+    BY_FEEL,
+    DRY,
+    LUBRICATED,
+    ON_THE_CUT,
+    of_wood,
+    pull_from,
+    refuse,
+    torque_up_to,
+)
 from jigs.kinds.split_ring.hanging import rule
+from jigs.kinds.split_ring.loading import AT_THE_BORE, bore_compression, cut_share, lever_to
 from jigs.kinds.split_ring.sizing import squeeze_for
-from jigs.mechanics import bolt, liner_force, ring_wall
-from jigs.mechanics.liner import contact_half_angle, split_over_linings
+from jigs.mechanics import liner_force, round_grip
+from jigs.mechanics.liner import contact_half_angle, lip_angle_at_piece, split_over_linings
 from jigs.mechanics.search import crossing
 from jigs.model.grip import Band
 from jigs.model.number import Book, Standing
 
 __all__ = [
-    "AT_THE_BORE",
     "HARDEST",
     "LEAST_ANGLE",
     "SOFTEST",
     "Closed",
     "Lining",
-    "bore_compression",
     "closed_on",
-    "refuse",
+    "loosely_pressed",
     "rule",
 ]
 
@@ -42,23 +51,6 @@ SOFTEST, HARDEST = 40.0, 60.0
 
 LEAST_ANGLE = 20.0
 """Degrees each side: less is an edge, not a seat. Common practice, no source."""
-
-ACROSS_OVER_ALONG = 0.05
-"""Least Young's modulus across the grain over along it: yellow birch .050, Wood Handbook, Table
-5-1, from memory."""
-
-AT_THE_BORE = 2.0
-"""Factor: friction that pulls both flanks to the seat doubles the stress (`ring_wall`)."""
-
-FOR_THE_SEAT = 1.25
-"""What the cut may add to the pressure, as a factor. Assumed; the check counts it."""
-
-
-def refuse(name: str, value: float, remedy: str) -> float:
-    """Return the value if it is above 0, else raise DesignError."""
-    if not value > 0:
-        raise DesignError(name, f"{name} must be above 0, not {value:g}", remedy)
-    return value
 
 
 @rule(unit="MPa", source="squeeze test as E_c / (1 + 2 S^2); or hardness (Gent 1958) less 30 %; "
@@ -131,19 +123,19 @@ def squeeze_most(
 @rule(unit="", source="Shigley 8-15: black and dry", standing=Standing.TABLE)
 def nut_factor_loose() -> float:
     """Nut factor K of the drawbolts, T = K F d: for what must hold."""
-    return 0.30
+    return DRY
 
 
 @rule(unit="", source="Shigley 8-15: lubricated", standing=Standing.TABLE)
 def nut_factor_tight() -> float:
     """Nut factor K of the drawbolts: for what must not crush or break."""
-    return 0.18
+    return LUBRICATED
 
 
 @rule(unit="", source="assumed: by feel, either way, as a share", standing=Standing.ASSUMED)
 def torque_by_feel() -> float:
     """How far a torque set by feel is off."""
-    return 0.3
+    return BY_FEEL
 
 
 @rule(unit="N", source="rate and free length from the table of springs, assumed; depth of its "
@@ -158,14 +150,15 @@ def spring_force(drawbolt_size: str, least_gap_left: float, spring_recess_depth:
       "Handbook); the weakest wood where the table does not know yours")  # fmt: skip
 def seat_strength(piece_wood: str, wood: str, own_woods: tuple[Any, ...]) -> float:
     """What the weaker wood bears at the seat: the piece's or the ring's."""
-    return min(_sure(name, own_woods, "compression_perpendicular") for name in (piece_wood, wood))
+    return min(of_wood(name, own_woods, "compression_perpendicular")
+               for name in (piece_wood, wood))  # fmt: skip
 
 
 @rule(unit="MPa", source="compression along the grain, what 19 pieces in 20 reach (Wood "
       "Handbook); the weakest wood where the table does not know yours")  # fmt: skip
 def halves_strength(wood: str, own_woods: tuple[Any, ...]) -> float:
     """What the halves bear in their bore, where closing bends them and the seat presses them."""
-    return _sure(wood, own_woods, "compression_parallel")
+    return of_wood(wood, own_woods, "compression_parallel")
 
 
 @rule(source="derived: the thinner of both halves")
@@ -174,24 +167,41 @@ def wall_least(moving_wall: float, fixed_depth: float, gap: float, bore_radius: 
     return min(moving_wall, fixed_depth + gap / 2 - bore_radius)
 
 
-@rule(unit="N", source="what the wood bears for certain: at the seat over 1.25 for the cut, in the "
-      "bore over 2 for friction on its flanks; stiffest lining, worst piece")  # fmt: skip
+@rule(
+    unit="N",
+    source="what the wood bears for certain under closing and cut together: at the "
+    "seat, in the bore over 2 for friction on its flanks; stiffest lining, worst piece",
+)
 def closing_limit(
     seat_strength: float, halves_strength: float, grip_diameter_least: float,
     grip_diameter_most: float, bore_radius: float, bore_tolerance: float, liner_thickness: float,
     liner_tolerance: float, gap: float, ring_height: float, liner_young_most: float,
-    squeeze_most: float, bolt_x: float, wall_least: float,
+    squeeze_most: float, bolt_x: float, wall_least: float, ring_top: float, cut_force_most: float,
+    cut_pull_most: float, cut_acts_highest: float,
 ) -> float:  # fmt: skip
     """Closing force of each half that the piece and the halves take."""
     place = (bolt_x, bore_radius, wall_least, ring_height)
+    push, lift = ON_THE_CUT * cut_force_most, ON_THE_CUT * cut_pull_most
+    lever = lever_to(cut_acts_highest, ring_top, ring_height)
+    share = cut_share(push, lever, ring_height)
 
     def force_at_limit(radius: float, lined: float, thick: float) -> float:
         rubber = Lining(max(lined, radius), radius, gap, thick, ring_height, liner_young_most)
 
         def used(squeezed: float) -> float:
             force, pressure = rubber.force(squeezed), rubber.pressure(squeezed)
-            bore = AT_THE_BORE * bore_compression(force, pressure, *place) / halves_strength
-            return max(pressure * FOR_THE_SEAT / seat_strength, bore)
+            if pressure == 0:
+                return 0.0
+            # A seat that is hardly closed tips under the cut: the check of tipping says so.
+            if force <= 2 * (push * lever + lift * radius) / ring_height:
+                return pressure / seat_strength
+            lip = lip_angle_at_piece(rubber.lined, radius, squeezed, gap)
+            pressed = round_grip.greatest_pressure(
+                pressure, force, push, lever, rubber.half_angle(squeezed), ring_height, lift,
+                radius, lip,
+            )  # fmt: skip
+            bore = AT_THE_BORE * bore_compression(force + share, pressed, *place) / halves_strength
+            return max(pressed / seat_strength, bore)
 
         return rubber.force(rubber.where(used, 1.0, squeeze_most))
 
@@ -202,25 +212,14 @@ def closing_limit(
     )
 
 
-def bore_compression(
-    force: float, pressure: float, bolt_x: float, bore_radius: float, wall: float, height: float
-) -> float:
-    """Compression along the grain in the bore at the seat, MPa: `ring_wall.bore_stress`."""
-    return -ring_wall.bore_stress(
-        force, bolt_x, bore_radius, wall, height, pressure, along_span=1.0,
-        across_span=ACROSS_OVER_ALONG,
-    )  # fmt: skip
-
-
 @rule(unit="N mm", source="T = K F d (Shigley 8-27), so that the tightest bolt stays within what "
       "the piece takes; down to whole 0.01 N m", standing=Standing.ASSUMED)  # fmt: skip
 def closing_torque(
     closing_limit: float, nut_factor_tight: float, torque_by_feel: float, drawbolt_size: str
 ) -> float:
     """Torque on each drawbolt's nut at which to stop, even if the turns are not done."""
-    diameter = tables.thread(drawbolt_size).major_diameter
-    tight = bolt.torque_for_preload(closing_limit / 2, nut_factor_tight, diameter)
-    return max(10.0, math.floor(tight / (1 + torque_by_feel) / 10) * 10.0)
+    most = torque_up_to(closing_limit / 2, torque_by_feel, nut_factor_tight, drawbolt_size)
+    return max(10.0, math.floor(most / 10) * 10.0)
 
 
 @rule(unit="N", source="T = K F d, K and torque at their loose ends, less the springs")
@@ -230,9 +229,7 @@ def stopped_loose(
 ) -> float:  # fmt: skip
     """Closing force of each half where the torque stops it, at its loosest."""
     refuse("closing_torque", closing_torque, "what the fingers give, about 300 N mm")
-    diameter = tables.thread(drawbolt_size).major_diameter
-    torque = (1 - torque_by_feel) * closing_torque
-    pull = bolt.preload_from_torque(torque, nut_factor_loose, diameter)
+    pull = pull_from(closing_torque, torque_by_feel, nut_factor_loose, drawbolt_size, -1)
     return 2 * max(0.0, pull - spring_force)
 
 
@@ -241,9 +238,7 @@ def stopped_tight(
     closing_torque: float, nut_factor_tight: float, torque_by_feel: float, drawbolt_size: str
 ) -> float:
     """Closing force of each half where the torque stops it, at its tightest."""
-    diameter = tables.thread(drawbolt_size).major_diameter
-    torque = (1 + torque_by_feel) * closing_torque
-    return 2 * bolt.preload_from_torque(torque, nut_factor_tight, diameter)
+    return 2 * pull_from(closing_torque, torque_by_feel, nut_factor_tight, drawbolt_size, +1)
 
 
 @rule(source="derived: fewest linings in one bore that each touch over 20 deg each side and keep "
@@ -289,6 +284,8 @@ class Lining:
 
     def where(self, what: Callable[[float], float], value: float, most: float) -> float:
         """The compression, up to `most`, at which force or pressure reaches a value, mm."""
+        if value <= 0:
+            return 0.0
         if what(most) <= value:
             return most
         # Force grows with about the power 3/2: so it is near a straight line.
@@ -330,16 +327,9 @@ def closed_on(n: Book, diameter: float) -> Closed:
             f"a thinner lining, or another ring for pieces over {2 * n.lined_radius:g} mm",
         )
     soft, stiff, least, most = [], [], [], []
-    for lined, thick in corners_of(
-        n.bore_radius, n.bore_tolerance, n.liner_thickness, n.liner_tolerance
-    ):
-        # A bore at its least may be no larger than the piece: then it fits, and is not refused.
-        place = (max(lined, radius), radius, n.gap, thick, n.ring_height)
-        yields = Lining(*place, n.liner_young_least, crushing=False)
-        grabs = Lining(*place, n.liner_young_most)
-        loosest = yields.where(yields.force, n.stopped_loose, n.squeeze_least)
+    loose = loosely_pressed(n, radius)
+    for (yields, loosest), (grabs, shallow) in zip(loose[::2], loose[1::2], strict=True):
         tightest = grabs.where(grabs.force, n.stopped_tight, n.squeeze_most)
-        shallow = grabs.where(grabs.force, n.stopped_loose, n.squeeze_least)
         soft.append(yields.force(loosest))
         stiff.append(grabs.force(tightest))
         least.append((yields.pressure(loosest), grabs.half_angle(shallow)))
@@ -348,6 +338,26 @@ def closed_on(n: Book, diameter: float) -> Closed:
         _band(min(soft), max(stiff)), _band(min(p for p, _ in least), max(most)),
         min(angle for _, angle in least),
     )  # fmt: skip
+
+
+def loosely_pressed(n: Book, radius: float) -> list[tuple[Lining, float]]:
+    """What the lining may be on a piece of that radius, mm, and its compression at its loosest.
+
+    At each corner of bore and lining first the softest that yields, then the stiffest that grabs.
+    """
+    found = []
+    for lined, thick in corners_of(
+        n.bore_radius, n.bore_tolerance, n.liner_thickness, n.liner_tolerance
+    ):
+        # A bore at its least may be no larger than the piece: then it fits, and is not refused.
+        place = (max(lined, radius), radius, n.gap, thick, n.ring_height)
+        yields = Lining(*place, n.liner_young_least, crushing=False)
+        grabs = Lining(*place, n.liner_young_most)
+        found += [
+            (lining, lining.where(lining.force, n.stopped_loose, n.squeeze_least))
+            for lining in (yields, grabs)
+        ]
+    return found
 
 
 def corners_of(
@@ -359,15 +369,6 @@ def corners_of(
         for off in (-bore_tolerance, bore_tolerance)
         for thick in (liner - liner_tolerance, liner + liner_tolerance)
     ]
-
-
-def _sure(name: str, own_woods: tuple[Any, ...], field: str) -> float:
-    """What that wood reaches; the least of all woods where no table knows it."""
-    try:
-        rows = [tables.wood(name, own_woods)]
-    except TableError:
-        rows = [row for row in tables.rows_of("woods") if isinstance(row, tables.Wood)]
-    return min(row.sure(field) for row in rows)
 
 
 def _band(low: float, high: float) -> Band:

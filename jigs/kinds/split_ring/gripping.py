@@ -5,14 +5,19 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from jigs import tables
-from jigs.kinds.split_ring.closing import HARDEST, SOFTEST, closed_on, refuse
+from jigs.kinds._strength import cut_acts, refuse
+from jigs.kinds.split_ring.closing import HARDEST, SOFTEST, Lining, closed_on, loosely_pressed
+from jigs.kinds.split_ring.loading import lever_to
 from jigs.mechanics import liner_force, round_grip, stiffness
-from jigs.mechanics.liner import contact_half_angle, lip_angle_at_piece
+from jigs.mechanics.liner import lip_angle_at_piece
 from jigs.model.grip import Band, Give, RoundGrip
 from jigs.model.number import Book
 
 ELASTIC_SHEAR = 1 / 20
 """Shear over Young's modulus of sheet goods, for bending of short boards. Assumed."""
+
+BARELY = 0.001
+"""mm; a lining that is not pressed at all still has a stiffness: next to nothing."""
 
 A_SPANNER = 1000.0
 """N mm; below it the fingers do, without a spanner. Assumed."""
@@ -47,31 +52,37 @@ def grip_of(n: Book, sizes: Mapping[str, float]) -> RoundGrip:
 
 
 def gives_of(n: Book, sizes: Mapping[str, float]) -> list[Give]:
-    """Lining and back board, each as felt at the cutter: at the least modulus.
+    """Lining and back board, each as felt at the cutter: the softest of what the lining may be.
 
-    The lining across the split: both halves shift, the fixed one alone resists tilting. Along the
-    split: the fixed half alone, since the moving one has play on its bolts; the piece sticks to the
-    lining. The drawbolts, a hundred times stiffer, are not in the path of the fixed seat.
+    Soft rubber squeezed as the loosest turns do, or stiff rubber on which the loosest torque ends
+    the closing early, so that little of it touches: the one that gives more. The lining across the
+    split: both halves shift, the fixed one alone resists tilting. Along the split: the fixed half
+    alone, since the moving one has play on its bolts; the piece sticks to the lining. The
+    drawbolts, a hundred times stiffer, are not in the path of the fixed seat.
     """
-    radius, b = sizes["grip_diameter"] / 2, n.ring_height
-    place = (n.lined_radius, radius, n.squeeze, n.gap, n.liner_thickness, b)
-    young = n.liner_young_least
-    half = contact_half_angle(n.lined_radius, radius, n.squeeze, n.gap)
-    modulus = liner_force.holding_modulus(young, liner_force.contact_shape_factor(*place))
-    one = liner_force.closing_stiffness(*place, modulus)
-    drag = round_grip.shear_stiffness(young, radius, half, n.liner_thickness, b)
-    along = liner_force.sideways_stiffness(*place, modulus) + drag
-    lever = lever_of(n)
-    across = stiffness.at_lever(2 * one, stiffness.tilting(one, b), lever)
-    soft = min(across, stiffness.at_lever(along, stiffness.tilting(along, b), lever))
-    reads = ("liner_young_least", "squeeze", "liner_thickness", "ring_height", "ring_top")
+    pressed = loosely_pressed(n, sizes["grip_diameter"] / 2)
+    soft = min(_felt(lining, deep, lever_of(n)) for lining, deep in pressed)
+    reads = ("liner_young_least", "liner_young_most", "squeeze_least", "stopped_loose",
+             "liner_thickness", "ring_height", "ring_top")  # fmt: skip
     return [Give("lining of the ring", soft, reads), *_board_gives(n)]
 
 
+def _felt(lining: Lining, deep: float, lever: float) -> float:
+    """One lining at that compression, felt at the cutter, across or along, N/mm: the weaker."""
+    deep, b = max(deep, BARELY), lining.height
+    place = (lining.lined, lining.radius, deep, lining.gap, lining.thick, b)
+    modulus = liner_force.holding_modulus(lining.young, liner_force.contact_shape_factor(*place))
+    one = liner_force.closing_stiffness(*place, modulus)
+    half = lining.half_angle(deep)
+    drag = round_grip.shear_stiffness(lining.young, lining.radius, half, lining.thick, b)
+    along = liner_force.sideways_stiffness(*place, modulus) + drag
+    across = stiffness.at_lever(2 * one, stiffness.tilting(one, b), lever)
+    return min(across, stiffness.at_lever(along, stiffness.tilting(along, b), lever))
+
+
 def lever_of(n: Book) -> float:
-    """From the ring's middle up to the middle of the cut, mm."""
-    depth = n.cut_depth if n.finds("cut_depth") else 0.0
-    return float(n.ring_height / 2 - n.ring_top - depth / 2)
+    """From the ring's middle up to where the highest cut pushes, mm."""
+    return lever_to(cut_acts(n), n.ring_top, n.ring_height)
 
 
 def _board_gives(n: Book) -> list[Give]:
@@ -84,7 +95,7 @@ def _board_gives(n: Book) -> list[Give]:
         return []
     area = n.board_width * n.sheet_least
     moment = area * n.sheet_least**2 / 12
-    reach = -n.cut_depth / 2 - upper if n.finds("cut_depth") else -upper
+    reach = cut_acts(n) - upper
     bends = stiffness.cantilever(reach, n.sheet_young, moment, n.sheet_young * ELASTIC_SHEAR, area)
     return [
         Give(

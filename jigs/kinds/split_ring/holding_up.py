@@ -5,27 +5,29 @@ from __future__ import annotations
 import math
 
 from jigs import tables
-from jigs.errors import TableError
-from jigs.kinds.split_ring.closing import refuse, rule
+from jigs.kinds._slots import lip_limit, thread_limit
+from jigs.kinds._strength import (
+    GRAVITY_PER_MM3,
+    ON_STRENGTH,
+    SPANNER,
+    metal_unknown,
+    of_board,
+    pull_from,
+    refuse,
+    torque_up_to,
+    weakest_class,
+)
+from jigs.kinds.split_ring.closing import rule
 from jigs.kinds.split_ring.fastenings import corners, face_y
 from jigs.kinds.split_ring.hanging import BOLTS, NUTS, SCREWS, WOOD_SCREWS
-from jigs.mechanics import bolt, hand
+from jigs.mechanics import bolt
 from jigs.model.grip import Anchor, Band, Footing
 from jigs.model.number import Book, Standing
 
 __all__ = ["first_to_give", "footing_of", "rule"]
 
-SHEAR_OF_YIELD = 0.577
-"""Yield in shear over yield in tension: distortion energy, Shigley 5-21."""
-
 LEFT_FOR_THE_CUT = 1.1
 """What the cut may add to a fastening's own pull, as a factor. Assumed; the check counts it."""
-
-ON_STRENGTH = 1.5
-"""Factor on what breaks. VDI 3106 style."""
-
-SPANNER = 13.0
-"""N mm for each mm3 of d^3: a short spanner with one hand, 6.7 N m at M8. Assumed."""
 
 OF_THE_MEAN = 0.6
 """Withdrawal of a wood screw that is counted on, as a share of the mean of tests. Assumed."""
@@ -36,24 +38,12 @@ DRIVEN_LOOSE, DRIVEN_TIGHT = 0.1, 0.4
 PULL_THROUGH = 70e-6
 """Head pull-through f = 70e-6 rho^2, MPa at kg/m3: EN 1995-1-1, 8.26, nails, from memory."""
 
-GRAVITY_PER_MM3 = hand.STANDARD_GRAVITY / 1e9
-"""N for a mm3 at 1 kg/m3."""
-
-
-def _weakest(material: str, field: str) -> float:
-    """That field of a board; the least of all boards where the table does not know it."""
-    try:
-        rows = [tables.board(material)]
-    except TableError:
-        rows = [row for row in tables.rows_of("boards") if isinstance(row, tables.Board)]
-    return min(float(getattr(row, field)) for row in rows)
-
 
 @rule(unit="MPa", source="table of boards, the weakest where it does not know yours; none is firm",
       standing=Standing.ASSUMED)  # fmt: skip
 def sheet_crushing(sheet_material: str) -> float:
     """What the back board's sheet bears under a washer."""
-    return _weakest(sheet_material, "compression_flat")
+    return of_board(sheet_material, "compression_flat")
 
 
 @rule(unit="MPa", source="as you know it, else table of boards, the weaker way; the weakest where "
@@ -61,27 +51,27 @@ def sheet_crushing(sheet_material: str) -> float:
 def sheet_young(sheet_material: str, sheet_stiffness: float) -> float:
     """Young's modulus of the back board's sheet."""
     ways = ("modulus_of_elasticity_along", "modulus_of_elasticity_across")
-    return sheet_stiffness or min(_weakest(sheet_material, way) for way in ways)
+    return sheet_stiffness or of_board(sheet_material, *ways)
 
 
 @rule(unit="kg/m3", source="table of boards, the lightest where it does not know yours",
       standing=Standing.TABLE)  # fmt: skip
 def sheet_density(sheet_material: str) -> float:
     """Density of the back board's sheet."""
-    return _weakest(sheet_material, "density")
+    return of_board(sheet_material, "density")
 
 
 @rule(unit="", source="ISO 898-1 or SAE J429: the weakest that is sold", standing=Standing.ASSUMED)
 def bolt_class(hardware: str) -> str:
     """Property class of drawbolts, mounting bolts, and what the board hangs on."""
-    return "4.6" if hardware == "metric" else "grade 2"
+    return weakest_class(hardware)
 
 
 @rule(unit="MPa", source="table of metals: the lower of aluminium and cast iron, since the face's "
       "metal is not known", standing=Standing.ASSUMED)  # fmt: skip
 def front_yield() -> float:
     """Yield strength of a slotted or threaded front face."""
-    return min(tables.metal(name).yield_strength for name in ("aluminium", "cast iron"))
+    return metal_unknown()
 
 
 @rule(unit="", source="oven dry mass over volume, as of a light softwood: the board of the front "
@@ -105,18 +95,9 @@ def front_limit(
         drawn = bolt.screw_withdrawal(front_board_gravity, float(hang_size), bite)
         return OF_THE_MEAN * drawn
     if hang_by == SCREWS:
-        thread = tables.thread(hang_size)
         engaged = hang_length - sheet_most - tables.washer(hang_size, "large").thickness
-        area = bolt.internal_thread_shear_area(
-            thread.major_diameter, thread.pitch_diameter, thread.pitch, engaged
-        )
-        return bolt.stripping_load(SHEAR_OF_YIELD * front_yield, area)
-    mouth, lip, wide, _ = front_slot_profile
-    arm = wide / 2 - (mouth + hang_head_width) / 4
-    return min(
-        SHEAR_OF_YIELD * front_yield / bolt.slot_lip_shear(1.0, hang_head_width, lip),
-        front_yield / bolt.slot_lip_bending(1.0, hang_head_width, lip, arm),
-    )
+        return thread_limit(hang_size, engaged, front_yield)
+    return lip_limit(front_slot_profile, hang_head_width, front_yield)
 
 
 @rule(unit="N", source="F = sigma pi/4 (D^2 - d^2), even under the washer; a wood screw's head "
@@ -155,7 +136,7 @@ def hang_torque(
         return 0.0
     diameter = tables.thread(hang_size).major_diameter
     most = hang_limit / ON_STRENGTH / LEFT_FOR_THE_CUT
-    tight = bolt.torque_for_preload(most, nut_factor_tight, diameter) / (1 + torque_by_feel)
+    tight = torque_up_to(most, torque_by_feel, nut_factor_tight, hang_size)
     return min(SPANNER * diameter**3, math.floor(tight / 10) * 10.0)
 
 
@@ -169,9 +150,7 @@ def hang_loose(
     if hang_by == WOOD_SCREWS:
         return DRIVEN_LOOSE * hang_limit
     refuse("hang_torque", hang_torque, "1000 N mm, or leave it out")
-    diameter = tables.thread(hang_size).major_diameter
-    torque = (1 - torque_by_feel) * hang_torque
-    return bolt.preload_from_torque(torque, nut_factor_loose, diameter)
+    return pull_from(hang_torque, torque_by_feel, nut_factor_loose, hang_size, -1)
 
 
 @rule(unit="N", source="T = K F d (Shigley 8-27), torque over and nut lubricated; four tenths of "
@@ -183,9 +162,7 @@ def hang_tight(
     """Pull of one fastening at its tightest."""
     if hang_by == WOOD_SCREWS:
         return DRIVEN_TIGHT * hang_limit
-    diameter = tables.thread(hang_size).major_diameter
-    torque = (1 + torque_by_feel) * hang_torque
-    return bolt.preload_from_torque(torque, nut_factor_tight, diameter)
+    return pull_from(hang_torque, torque_by_feel, nut_factor_tight, hang_size, +1)
 
 
 @rule(unit="", source="table of friction, board on board, or on the slippier of aluminium and "

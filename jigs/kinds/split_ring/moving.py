@@ -9,22 +9,22 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from jigs import tables
-from jigs.kinds._moving import along_slot, off
+from jigs.kinds._common import FINGERS
+from jigs.kinds._moving import along_slot, off, stands_out
 from jigs.kinds.split_ring.fastenings import At, corners, dowels, face_y
 from jigs.kinds.split_ring.hanging import BOLTS, NUTS, SCREWS, WOOD_SCREWS
+from jigs.kinds.split_ring.running import gap_touching, turns_to_open
 from jigs.kinds.split_ring.standing import all_poses
 from jigs.model.move import Driver, HandTurn, Move, Spanner, Step, Tool
 from jigs.model.number import Book
 from jigs.model.pose import Vec
-from jigs.model.state import SHOWN, Phase
+from jigs.model.state import SHOWN, Limit, Phase, State
 
 TOWARDS: Vec = (0.0, -1.0, 0.0)
 AWAY: Vec = (0.0, 1.0, 0.0)
 UP: Vec = (0.0, 0.0, 1.0)
 DOWN: Vec = (0.0, 0.0, -1.0)
 SIDES = ("left", "right")
-FINGERS = 12.0
-"""mm round what fingers turn. Common practice, no source."""
 
 
 def all_moves(n: Book) -> list[Move]:
@@ -139,8 +139,8 @@ def _onto_machine(n: Book) -> list[Move]:
 
 def _worked(n: Book) -> list[Move]:
     nuts = [f"drawbolt {what} {side}" for side in SIDES for what in ("nut", "washer")]
-    closed = 2 * (n.lined_radius + n.squeeze) - n.grip_diameter_most
-    opens = n.open_gap - n.gap + closed
+    # As far as from the thinnest piece: with a thicker one the sweep goes on past the open place.
+    opens = n.open_gap - gap_touching(n, n.grip_diameter_least) + 2 * n.squeeze
     # The foot must come up through the ring.
     rises = n.length_most + 10 - n.end_height - n.ring_drop
     return [
@@ -157,15 +157,21 @@ def all_tools(n: Book) -> list[Tool]:
     tools: list[Tool] = []
     size = n.drawbolt_size
     where = {p.name: p.pose.at for p in all_poses(n, SHOWN)}
+    # On the thinnest piece a nut goes furthest down its bolt.
+    tight = {p.name: p.pose for p in all_poses(n, State(Phase.CLOSED, Limit.LEAST))}
+    long = {"drawbolt": n.drawbolt_length, "mounting bolt": n.mount_length}
     nut = tables.hex_nut(size)
     for side in SIDES:
         for what, bolt in (("drawbolt", "drawbolt"), ("mounting", "mounting bolt")):
             x, y, z = where[f"{what} nut {side}"]
+            outer = tight[f"{what} nut {side}"].apply((0.0, 0.0, nut.height))
+            tip = tight[f"{bolt} {side}"].apply((0.0, 0.0, long[bolt]))
             tools.append(
                 Spanner(f"{what} nut {side}", f"{what} nut {side}", nut.across_flats, nut.height,
                         (x, y - nut.height, z), TOWARDS, Phase.SETTING,
                         (f"{bolt} {side}", f"{what} washer {side}"),
-                        ("+mount_x",) if what == "mounting" else ("+bolt_x",))
+                        ("+mount_x",) if what == "mounting" else ("+bolt_x",),
+                        stands_out(outer, TOWARDS, tip))
             )  # fmt: skip
     for at in corners(n):
         tools += _hanging_tool(n, at)
@@ -184,6 +190,7 @@ def _hanging_tool(n: Book, at: At) -> list[Tool]:
         name = f"hanging screw {at.name}"
         return [Driver(name, name, 8.0, 120.0, (at.x, front, at.z), TOWARDS, Phase.OPEN)]
     thick = tables.washer(n.hang_size, "large").thickness
+    beyond = 0.0
     if n.hang_by == SCREWS:
         head = tables.hex_bolt(n.hang_size)
         name, across, tall = f"hanging screw {at.name}", head.across_flats, head.head_height
@@ -192,17 +199,25 @@ def _hanging_tool(n: Book, at: At) -> list[Tool]:
         nut = tables.hex_nut(n.hang_size)
         name, across, tall = f"hanging nut {at.name}", nut.across_flats, nut.height
         with_it = (f"hanging washer {at.name}", f"T-slot bolt {at.name}", f"rod {at.name}")
+        deep = n.front_slot_lip + (n.hang_head_height if n.hang_by == NUTS else 0.0)
+        beyond = n.hang_length - deep - (face_y(n) - front) - thick - tall
     outer = (at.x, front - thick - tall, at.z)
-    return [Spanner(name, name, across, tall, outer, TOWARDS, Phase.OPEN, with_it)]
+    return [Spanner(name, name, across, tall, outer, TOWARDS, Phase.OPEN, with_it,
+                    stands_out=max(0.0, beyond))]  # fmt: skip
 
 
 def all_steps(n: Book) -> Sequence[Step]:
     """Changing a piece."""
+    least, most = (
+        turns_to_open(n, diameter) for diameter in (n.grip_diameter_most, n.grip_diameter_least)
+    )
+    back = f"{least:.1f}" if round(least, 1) == round(most, 1) else f"{least:.1f} to {most:.1f}"
+    thinner = "" if round(least, 1) == round(most, 1) else ", most for the thinnest piece"
     return (
         Step("spindle stopped, isolated and parked away from the ring", ("the switch",)),
-        Step("hold the piece; slacken both drawbolt nuts by turns until the ring is open",
-             ("holds the piece", "spanner"), "the jack, from below",
-             -(n.closing_turns + (n.open_gap - n.gap) / tables.thread(n.drawbolt_size).pitch)),
+        Step(f"hold the piece; slacken both drawbolt nuts by turns, {back} turns each{thinner}, "
+             "until the ring is open",
+             ("holds the piece", "spanner"), "the jack, from below", -most),
         Step("piece out upwards, chips off lining and pad, next piece in", ("the piece",)),
         Step("gauge onto the table, over the piece; raise the jack until the dome meets the crown",
              ("presses the gauge down", "the jack"), "the pad, under the piece"),

@@ -31,11 +31,10 @@ def settings_of(n: Book, sizes: Mapping[str, float]) -> list[Setting]:
 
     The turns after first touch and the torque are the same for every piece: no change.
     """
-    pitch = _pitch(n.drawbolt_size)
-    touching = n.gap - 2 * axis_offset(n.lined_radius, sizes["grip_diameter"] / 2, 0.0)
-    opens = max(0.0, n.open_gap - touching) / pitch
+    diameter = sizes["grip_diameter"]
+    opens = turns_to_open(n, diameter) - n.closing_turns
     return [
-        Setting("gap at first touch", round(touching, 2)),
+        Setting("gap at first touch", round(gap_touching(n, diameter), 2)),
         Setting("turns back to open", _eighths(opens), "turns"),
         Setting("turns after first touch", round(n.closing_turns, 2), "turns",
                 f"or stop at {n.closing_torque / 1000:.2g} N m"),
@@ -44,6 +43,17 @@ def settings_of(n: Book, sizes: Mapping[str, float]) -> list[Setting]:
                 "turns"),
         Setting("liner", n.liner_thickness, told=n.lining_material, changes=10.0),
     ]  # fmt: skip
+
+
+def gap_touching(n: Book, diameter: float) -> float:
+    """Gap between the split faces when both linings just touch a piece of that diameter, mm."""
+    return float(n.gap - 2 * axis_offset(n.lined_radius, diameter / 2, 0.0))
+
+
+def turns_to_open(n: Book, diameter: float) -> float:
+    """Turns of each nut from closed on a piece of that diameter to the gap for loading."""
+    opens = max(0.0, n.open_gap - gap_touching(n, diameter)) / _pitch(n.drawbolt_size)
+    return float(opens + n.closing_turns)
 
 
 def spreads_of(n: Book) -> Sequence[Spread]:

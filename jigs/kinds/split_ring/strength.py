@@ -12,17 +12,13 @@ from typing import Any
 
 from jigs import tables
 from jigs.errors import TableError
-from jigs.kinds.split_ring.closing import AT_THE_BORE, Closed, bore_compression, closed_on
-from jigs.kinds.split_ring.gripping import closing_words, lever_of
-from jigs.mechanics import bolt, ring_wall
+from jigs.kinds._strength import ON_STRENGTH, cut_lift, cut_push, cut_reads
+from jigs.kinds.split_ring.gripping import closing_words, grip_of, lever_of
+from jigs.kinds.split_ring.loading import AT_THE_BORE, bore_compression, cut_share
+from jigs.mechanics import bolt, ring_wall, round_grip
 from jigs.model.finding import Finding, at_least, not_judged
+from jigs.model.grip import RoundGrip
 from jigs.model.number import Book
-
-ON_STRENGTH = 1.5
-"""Factor on what breaks. VDI 3106 style."""
-
-ON_THE_CUT = 1.5
-"""Factor on the force of the cut. VDI 3106 style."""
 
 SAMPLES = 9
 
@@ -32,18 +28,23 @@ LEVERS = ("-closing_torque", "+ring_height")
 
 @dataclass(frozen=True)
 class Worst:
-    """The hardest closed piece of the batch, and the greatest pressure of any."""
+    """The hardest closed piece of the batch, and the greatest pressure of any.
+
+    The cut is counted: all of it unloads one half and loads the other, above all at its upper edge.
+    """
 
     diameter: float
     force: float
+    """Of the loaded half with the cut, as if its upper edge's load lay on all of its height [N]."""
     pressure: float
+    """At the seat with the cut [MPa]."""
     softest: float
     """Least closing force of any [N]."""
 
     @property
     def governs(self) -> str:
         """Words for a finding."""
-        return f"a piece of {self.diameter:.4g} mm, closed at the tight end"
+        return f"a piece of {self.diameter:.4g} mm, closed at the tight end, under the cut"
 
 
 def strength_checks(n: Book) -> Sequence[Finding]:
@@ -53,19 +54,26 @@ def strength_checks(n: Book) -> Sequence[Finding]:
         why = f"a piece of {most:g} mm wedges in a lined bore of {2 * n.lined_radius:g} mm"
         return [not_judged(why, group="strength", check="the ring stands its closing")]
     sampled = [least + (most - least) * i / (SAMPLES - 1) for i in range(SAMPLES)]
-    worst = _worst([(d, closed_on(n, d)) for d in sampled])
+    worst = _worst(n, sampled)
     return [*_halves(n, worst), *_drawbolts(n, worst), *_mounting(n)]
 
 
-def _worst(all_closed: list[tuple[float, Closed]]) -> Worst:
+def _worst(n: Book, diameters: Sequence[float]) -> Worst:
+    grips = [(d, grip_of(n, {"grip_diameter": d})) for d in diameters]
     # Where the torque stops them all at one force, the one that is pressed hardest.
-    diameter, hardest = max(
-        all_closed, key=lambda at: (round(at[1].force.high, 3), at[1].pressure.high)
-    )
+    diameter, hardest = max(grips, key=lambda at: (round(at[1].force.high, 3), at[1].pressure.high))
+    share = cut_share(cut_push(n), lever_of(n), n.ring_height)
     return Worst(
-        diameter, hardest.force.high,
-        max(closed.pressure.high for _, closed in all_closed),
-        min(closed.force.low for _, closed in all_closed),
+        diameter, hardest.force.high + share, max(_pressed(n, grip) for _, grip in grips),
+        min(grip.force.low for _, grip in grips),
+    )  # fmt: skip
+
+
+def _pressed(n: Book, grip: RoundGrip) -> float:
+    """Greatest pressure at the seat, tightest closing and cut, MPa: the ring's as the piece's."""
+    return round_grip.greatest_pressure(
+        grip.pressure.high, grip.force.high, cut_push(n), lever_of(n), grip.half_angle, grip.tall,
+        cut_lift(n), grip.radius, grip.lip_angle,
     )  # fmt: skip
 
 
@@ -73,7 +81,8 @@ def _about(n: Book, worst: Worst, check: str, **more: Any) -> dict[str, Any]:
     return {
         "group": "strength", "check": check, "unit": "", "governs": worst.governs,
         "assumes": (*closing_words(n), f"clear {n.wood}, what 19 pieces in 20 reach"),
-        "reads": READS, "levers": LEVERS, "why": "strength over stress", **more,
+        "levers": LEVERS, "why": "strength over stress", **more,
+        "reads": (*more.get("reads", READS), *cut_reads(n)),
     }  # fmt: skip
 
 
@@ -99,7 +108,7 @@ def _halves(n: Book, worst: Worst) -> list[Finding]:
     return [
         at_least(bending / back, ON_STRENGTH, **_about(
             n, worst, names[0], reads=walls, levers=(*LEVERS, "+wall"),
-            equation="strength along the grain over 6 (N s / 2) / (b h^2)",
+            equation="strength along the grain over 6 (N s / 2) / (b h^2), N of closing and cut",
             source="beam, spreading not counted; modulus of rupture, Wood Handbook")),
         at_least(along / bore, AT_THE_BORE, **_about(
             n, worst, names[1], reads=walls, levers=(*LEVERS, "+wall"),
@@ -136,14 +145,11 @@ def _drawbolts(n: Book, worst: Worst) -> list[Finding]:
 
 def _mounting(n: Book) -> list[Finding]:
     """The cut pulls the fixed half off its back board and pries it over its upper or lower edge."""
-    if not n.finds("cut_force_high"):
+    force, lever = cut_push(n), lever_of(n)
+    if not force:
         return []
-    force = ON_THE_CUT * n.cut_force_high
-    lever = lever_of(n)
-    pried = (
-        force
-        + 2 * (force * lever + ON_THE_CUT * n.cut_pull * n.grip_diameter_most / 2) / n.ring_height
-    )
+    moment = force * lever + cut_lift(n) * n.grip_diameter_most / 2
+    pried = force + 2 * moment / n.ring_height
     each = pried / 2
     row = tables.coach_bolt(n.drawbolt_size)
     area = 1 / ring_wall.washer_bearing(1.0, row.head_diameter, n.drawbolt_hole)
@@ -158,10 +164,9 @@ def _mounting(n: Book) -> list[Finding]:
             check="mounting bolts hold the fixed half", governs="cut away from the machine",
             equation="least strength over F (1 + 2 L / b) / 2", source="ISO 898-1; equilibrium",
             why=f"first to give: {first}; {lever:.0f} mm from the cut to the ring's middle",
-            assumes=(f"force of the cut {n.cut_force_high:.1f} N, 1.5 times",
+            assumes=(f"force of the heaviest cut {n.cut_force_most:.1f} N, 1.5 times",
                      f"bolts of class {n.bolt_class}"),
-            reads=("cut_force_high", "cut_pull", "ring_height", "ring_top", "bolt_class",
-                   "sheet_crushing"),
+            reads=(*cut_reads(n), "ring_height", "ring_top", "bolt_class", "sheet_crushing"),
             levers=("+ring_height", "-ring_drop"),
         )
     ]  # fmt: skip

@@ -8,9 +8,9 @@ from typing import Any
 from jigs import tables
 from jigs.errors import TableError
 from jigs.kinds import _front
+from jigs.kinds._strength import ON_STRENGTH, TIGHTENED, cut_acts, cut_push, cut_reads
 from jigs.kinds.swing_stop.boarding import STOP_SCREW
 from jigs.kinds.swing_stop.clamping import bars_at
-from jigs.kinds.swing_stop.pulling import ON_STRENGTH, TIGHTENED
 from jigs.kinds.swing_stop.shimming import WITHIN
 from jigs.kinds.swing_stop.sizing import BELOW_TABLE, OVER_TABLE, THROUGH
 from jigs.kinds.swing_stop.standing import tilt_of
@@ -22,9 +22,6 @@ __all__ = ["all_checks", "top_error"]
 
 TOP_ERROR = 0.2
 """mm that rounded shims may put the end aside. Common practice, no source."""
-
-ON_THE_CUT = 1.5
-"""Factor on the force of the cut. VDI 3106 style."""
 
 
 def all_checks(n: Book) -> Sequence[Finding]:
@@ -179,7 +176,7 @@ def _strength(n: Book) -> list[Finding]:
         "group": "strength", "unit": "", "levers": ("-bar_torque",),
         "assumes": (_tight(n), f"the cut adds {cut:.0f} N to the {word} bar at most"),
     }  # fmt: skip
-    reads = ("bar_torque", *TIGHTENED, "bar_tight")
+    reads = ("bar_torque", *TIGHTENED, "bar_tight", *cut_reads(n))
     handbook = "Wood Handbook, compression across the grain: what 19 pieces in 20 reach"
     return [
         _judged(
@@ -250,11 +247,12 @@ def _cut_on_upper(n: Book) -> float:
 
     Two bars: over the lower one. One bar: over the middle of the ring, which takes the rest.
     """
-    if not n.finds("cut_force_high"):
+    force = cut_push(n)
+    if not force:
         return 0.0
     heights = [z for _, z in bars_at(n)]
     pivot = n.ring_top - n.ring_height / 2 if n.bars == 1 else heights[1]
-    return float(ON_THE_CUT * n.cut_force_high * abs(pivot / (heights[0] - pivot)))
+    return float(force * abs((cut_acts(n) - pivot) / (heights[0] - pivot)))
 
 
 def _lock(n: Book) -> Finding:

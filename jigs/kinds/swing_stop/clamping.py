@@ -6,7 +6,8 @@ import math
 from collections.abc import Mapping
 
 from jigs import tables
-from jigs.kinds.swing_stop.pulling import GRAVITY_PER_MM3, TIGHTENED, above_zero, of_wood, rule
+from jigs.kinds._strength import GRAVITY_PER_MM3, TIGHTENED, above_zero, cut_acts, of_wood
+from jigs.kinds.swing_stop.pulling import rule
 from jigs.mechanics import liner_force, plate, stiffness
 from jigs.model.grip import Anchor, Band, FaceGrip, Footing, Give
 from jigs.model.number import Book, Standing
@@ -163,8 +164,7 @@ def springs_of(n: Book, sizes: Mapping[str, float]) -> list[Give]:
     and the other way round. Towards the machine the board backs it, which is stiffer.
     """
     (_, upper), (_, lower) = bars_at(n)
-    cutter = -n.cut_depth / 2 if n.finds("cut_depth") else 0.0
-    apart, over = upper - lower, cutter - upper
+    apart, over = upper - lower, cut_acts(n) - upper
     spring = stiffness.series(n.pad_stiffness, _bar(n), _studs(n, sizes))
     reads = ("pad_young", "pad_stiffness", "bar_thick", "stud_x", "stud_z")
     felt = [Give("the upper pad, bar and studs",

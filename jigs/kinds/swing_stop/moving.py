@@ -6,8 +6,9 @@ from collections.abc import Iterator, Sequence
 
 from jigs import tables
 from jigs.kinds import _front
+from jigs.kinds._common import FINGERS
 from jigs.kinds._knob import Knob
-from jigs.kinds._moving import along_slot, off
+from jigs.kinds._moving import along_slot, off, stands_out
 from jigs.kinds.swing_stop.clamping import bars_at
 from jigs.kinds.swing_stop.parts import dowels, end_screws, side_screws
 from jigs.kinds.swing_stop.standing import SIDES, all_poses
@@ -21,9 +22,6 @@ AWAY: Vec = (0.0, 1.0, 0.0)
 UP: Vec = (0.0, 0.0, 1.0)
 RIGHT: Vec = (1.0, 0.0, 0.0)
 LEFT: Vec = (-1.0, 0.0, 0.0)
-
-FINGERS = 12.0
-"""mm round what fingers turn. Common practice, no source."""
 
 LIFTED_OVER = 10.0
 """mm between a piece that is lifted out and what it leaves. Common practice, no source."""
@@ -146,17 +144,20 @@ def _piece(n: Book) -> list[Move]:
 
 def all_tools(n: Book) -> list[Tool]:
     """Knobs by hand, lock nuts with a spanner, the stops' screws before the board is hung."""
-    where = {p.name: p.pose.at for p in all_poses(n, State(Phase.CLOSED, Limit.MOST))}
+    poses = {p.name: p.pose for p in all_poses(n, State(Phase.CLOSED, Limit.MOST))}
+    where = {name: pose.at for name, pose in poses.items()}
     nut, knob = tables.hex_nut(n.stud_size), Knob(n.stud_size, n.knob_made)
     tools: list[Tool] = []
     for name, _, _ in _places(n):
         x, y, z = where[f"{name} lock nut"]
+        tip = poses[f"{name} stud"].apply((0.0, 0.0, n.stud_length))
         bar = name.rsplit(" ", 1)[0]
         with_it = (f"{name} stud", f"{name} lock washer", bar, f"{bar} pad", "piece")
         fronts = tuple(p for side, _ in SIDES for p in _on_front(f"{bar} {side}"))
         tools += [
             Spanner(f"{name} lock nut", f"{name} lock nut", nut.across_flats, nut.height,
-                    (x, y - nut.height, z), TOWARDS, Phase.OPEN, (*with_it, *fronts)),
+                    (x, y - nut.height, z), TOWARDS, Phase.OPEN, (*with_it, *fronts),
+                    stands_out=stands_out((x, y - nut.height, z), TOWARDS, tip)),
             HandTurn(f"{name} knob", f"{name} knob", knob.diameter / 2, FINGERS, 2.0, knob.height,
                      where[f"{name} knob"], TOWARDS, Phase.CLOSED,
                      (f"{name} stud", f"{name} washer", f"{name} knob thread", bar)),

@@ -6,18 +6,30 @@ import math
 from typing import Any
 
 from jigs import tables
-from jigs.errors import DesignError, TableError
 from jigs.kinds import _front
+from jigs.kinds._slots import insert_limit, lip_limit, thread_limit
+from jigs.kinds._strength import (
+    BY_FEEL,
+    DRY,
+    LUBRICATED,
+    ON_STRENGTH,
+    SPANNER,
+    above_zero,
+    board_unknown,
+    metal_unknown,
+    of_board,
+    of_wood,
+    pull_from,
+    torque_up_to,
+    weakest_class,
+)
 from jigs.kinds.swing_stop.boarding import rule
 from jigs.mechanics import bolt, hand, plate
 from jigs.model.number import Standing
 
-__all__ = ["ON_STRENGTH", "TIGHTENED", "above_zero", "of_wood", "rule"]
+__all__ = ["rule"]
 
 Positions = tuple[float, ...]
-
-ON_STRENGTH = 1.5
-"""Factor on whatever may break. VDI 3106 style."""
 
 FOR_THE_CUT = 1.25
 """What the cut may add to the pressure, as a factor. Assumed; the check counts it."""
@@ -28,44 +40,6 @@ LEFT_FOR_THE_CUT = 1.2
 SNUG = 300.0
 """N mm on each knob of a stop that steadies and does not clamp: two fingers. Assumed."""
 
-SPANNER = 13.0
-"""N mm for each mm3 of d^3: a short spanner with one hand, 6.7 N m at M8. Assumed."""
-
-SOFTEST_WOOD = "alder"
-"""The softest wood of the tables: stands for one that they do not list."""
-
-TIGHTENED = ("torque_by_feel", "nut_factor_loose", "nut_factor_tight")
-"""Numbers behind every pull that a hand gives to a knob."""
-
-GRAVITY_PER_MM3 = hand.STANDARD_GRAVITY / 1e9
-"""N for a mm3 at 1 kg/m3."""
-
-
-def above_zero(like: float, **values: float) -> None:
-    """Refuse a friction, force or strength that is not above 0. Raises DesignError."""
-    for name, value in values.items():
-        if not value > 0:
-            raise DesignError(name, f"{name} must be above 0, not {value:g}",
-                              f"{name}: {like:g}, or leave it out")  # fmt: skip
-
-
-def of_wood(name: str, own: tuple[Any, ...], field: str) -> float:
-    """That strength of a wood for certain; the softest wood's where no table knows it."""
-    try:
-        return tables.wood(name, own).sure(field)
-    except TableError:
-        return tables.wood(SOFTEST_WOOD).sure(field)
-
-
-def _weakest(material: str, field: str) -> float:
-    """That field of a board; the least of all boards where the table does not know it."""
-    try:
-        rows = [tables.board(material)]
-    except TableError:
-        rows = [row for row in tables.rows_of("boards") if isinstance(row, tables.Board)]
-    return min(float(getattr(row, field)) for row in rows)
-
-
 # How a hand tightens
 
 
@@ -73,43 +47,32 @@ def _weakest(material: str, field: str) -> float:
       standing=Standing.ASSUMED)  # fmt: skip
 def torque_by_feel() -> float:
     """Scatter of a torque by feel."""
-    return 0.3
+    return BY_FEEL
 
 
 @rule(unit="", source="nut factor K, Shigley Table 8-15: black and dry", standing=Standing.ASSUMED)
 def nut_factor_loose() -> float:
     """Nut factor that gives the loosest stud."""
-    return 0.30
+    return DRY
 
 
 @rule(unit="", source="nut factor K, Shigley Table 8-15: lubricated", standing=Standing.ASSUMED)
 def nut_factor_tight() -> float:
     """Nut factor that gives the tightest stud."""
-    return 0.18
+    return LUBRICATED
 
 
 @rule(unit="", source="ISO 898-1 or SAE J429: the weakest that is sold", standing=Standing.ASSUMED)
 def bolt_class(hardware: str) -> str:
     """Property class of the studs."""
-    return "4.6" if hardware == "metric" else "grade 2"
+    return weakest_class(hardware)
 
 
 def _pull(torque: float, feel: float, factor: float, size: str, end: int) -> float:
-    """Pull of a stud at the loose (-1) or tight (+1) end of a torque by feel, N: T / (K d)."""
+    """Pull of a stud at the loose (-1) or tight (+1) end of a torque by feel, N."""
     above_zero(1000.0, torque=torque)
     above_zero(0.2, nut_factor=factor)
-    if not 0 <= feel < 1:
-        raise DesignError("torque_by_feel", f"torque_by_feel is a share, not {feel:g}",
-                          "torque_by_feel: 0.3")  # fmt: skip
-    diameter = tables.thread(size).major_diameter
-    return bolt.preload_from_torque((1 + end * feel) * torque, factor, diameter)
-
-
-def _torque_up_to(most: float, feel: float, factor: float, size: str) -> float:
-    """Torque by feel whose tightest stud pulls no more than that, N mm."""
-    above_zero(0.2, nut_factor=factor)
-    diameter = tables.thread(size).major_diameter
-    return bolt.torque_for_preload(most, factor, diameter) / (1 + feel)
+    return pull_from(torque, feel, factor, size, end)
 
 
 # What gives
@@ -119,15 +82,14 @@ def _torque_up_to(most: float, feel: float, factor: float, size: str) -> float:
       "metal is not known", standing=Standing.ASSUMED)  # fmt: skip
 def front_yield() -> float:
     """Yield strength of a slotted or threaded front face."""
-    return min(tables.metal(name).yield_strength for name in ("aluminium", "cast iron"))
+    return metal_unknown()
 
 
 @rule(unit="MPa", source="rolling shear of the weakest board of the table: the board's kind is not "
       "known", standing=Standing.ASSUMED)  # fmt: skip
 def front_board_shear() -> float:
     """Shear strength of a front face of board, round an insert."""
-    boards = [row for row in tables.rows_of("boards") if isinstance(row, tables.Board)]
-    return min(row.rolling_shear for row in boards)
+    return board_unknown()
 
 
 @rule(unit="N", source="lips in shear and bending; thread stripped, FED-STD-H28/2B; shear of the "
@@ -141,11 +103,11 @@ def stud_limit(
     above_zero(1.0, front_board_shear=front_board_shear)
     match stud_by:
         case _front.INSERT:
-            face = _front.insert_limit(stud_size, front_board_shear)
+            face = insert_limit(stud_size, front_board_shear)
         case _front.THREADED:
-            face = _front.thread_limit(stud_size, stud_below, front_yield)
+            face = thread_limit(stud_size, stud_below, front_yield)
         case _:
-            face = _front.lip_limit(front_slot_profile, stud_head[1], front_yield)
+            face = lip_limit(front_slot_profile, stud_head[1], front_yield)
     return min(face, tables.proof_load(stud_size, bolt_class))
 
 
@@ -153,18 +115,18 @@ def stud_limit(
       standing=Standing.ASSUMED)  # fmt: skip
 def sheet_crushing(sheet_material: str) -> float:
     """What the back board's sheet bears under a washer."""
-    return _weakest(sheet_material, "compression_flat")
+    return of_board(sheet_material, "compression_flat")
 
 
 @rule(unit="kg/m3", source="table of boards, the lightest where it does not know yours",
       standing=Standing.TABLE)  # fmt: skip
 def sheet_density(sheet_material: str) -> float:
     """Density of the back board's sheet."""
-    return _weakest(sheet_material, "density")
+    return of_board(sheet_material, "density")
 
 
-@rule(unit="MPa", source="bending, what 19 pieces in 20 reach (Wood Handbook); alder's where the "
-      "table does not know it")  # fmt: skip
+@rule(unit="MPa", source="bending, what 19 pieces in 20 reach (Wood Handbook); the weakest "
+      "wood where the table does not know it")  # fmt: skip
 def bar_strength(wood: str, own_woods: tuple[Any, ...]) -> float:
     """Bending strength of the bars' wood, along the grain."""
     return of_wood(wood, own_woods, "modulus_of_rupture")
@@ -238,7 +200,7 @@ def lock_torque(
     if bars == 2:
         most = min(most, lock_dent)
     spanner = SPANNER * tables.thread(stud_size).major_diameter ** 3
-    return min(spanner, _torque_up_to(most, torque_by_feel, nut_factor_tight, stud_size))
+    return min(spanner, torque_up_to(most, torque_by_feel, nut_factor_tight, stud_size))
 
 
 @rule(unit="N", source="T = K F d (Shigley 8-27), the torque short and the nut dry")
@@ -282,7 +244,7 @@ def bar_torque(
     nut_factor_tight: float,
 ) -> float:  # fmt: skip
     """Torque on each knob, by feel."""
-    most = _torque_up_to(bar_limit, torque_by_feel, nut_factor_tight, stud_size)
+    most = torque_up_to(bar_limit, torque_by_feel, nut_factor_tight, stud_size)
     return min(hand_torque if bars == 2 else SNUG, most)
 
 

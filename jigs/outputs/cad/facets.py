@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -26,7 +26,7 @@ from jigs.model.pose import Vec
 
 Array = NDArray[np.float64]
 
-_CHORD = 4e-4  # sagitta of a facet as a share of the largest solid
+_CHORD = 5e-4  # sagitta of a facet as a share of the solid's diagonal
 _LEAST_CHORD = 1e-3  # mm
 _ANGLE = 0.18  # rad, between neighbouring facets
 _SMOOTH = 0.05  # rad: two faces that meet flatter than this show no edge between them
@@ -41,12 +41,10 @@ class Facets:
     points: Array
 
 
-def facets(shapes: Iterable[cq.Shape]) -> dict[cq.Shape, Facets]:
-    """Return triangles and lines of each different shape; the shapes themselves stay unmeshed."""
-    unlike = list(dict.fromkeys(shapes))
-    largest = max(shape.BoundingBox().DiagonalLength for shape in unlike)
-    chord = max(largest * _CHORD, _LEAST_CHORD)
-    return {shape: _facets(shape.copy(), chord) for shape in unlike}
+def facets(shape: cq.Shape) -> Facets:
+    """Return triangles and lines of a shape, as fine as its size asks; it stays unmeshed itself."""
+    chord = max(shape.BoundingBox().DiagonalLength * _CHORD, _LEAST_CHORD)
+    return _facets(shape.copy(), chord)
 
 
 def _facets(shape: cq.Shape, chord: float) -> Facets:

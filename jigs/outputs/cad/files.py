@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from jigs.making.work import made_parts
 from jigs.model.finding import Finding
-from jigs.model.pose import Vec
 from jigs.outputs.cad.step import write_step
 from jigs.outputs.cad.stl import write_stl
-from jigs.outputs.cad.tree import Group, leaves
-from jigs.outputs.cad.trees import jig_tree, machine_tree, part_leaf, setup_tree
+from jigs.outputs.cad.trees import machine_tree, part_leaf, setup_tree
 from jigs.outputs.report import told
 from jigs.publish import Publication
 from jigs.solids.scene import Scene, material_of
 from jigs.tolerance import TOLERANCE
-
-FROM_THE_FRONT: Vec = (1.0, -1.25, 0.85)
 
 
 def description(scene: Scene, findings: Sequence[Finding]) -> str:
@@ -41,25 +37,13 @@ def write_solids(scene: Scene, findings: Sequence[Finding], out: Publication) ->
         write_step(machine_tree(scene, setup), on_machine, told)
 
 
-def write_pictures(scene: Scene, out: Publication) -> list[str]:
-    """A plain picture of each jig and each setup; notes where none could be drawn."""
-    from jigs.outputs.cad.picture import write_picture  # a build without pictures needs no painter
+def write_pictures(
+    scene: Scene,
+    out: Publication,
+    findings: Sequence[Finding] = (),
+    say: Callable[[str], None] = lambda step: None,
+) -> list[str]:
+    """Pictures as `jigs.outputs.cad.pictures` has them; returns notes for the user."""
+    from jigs.outputs.cad.pictures import write_pictures as write  # no painter without pictures
 
-    notes = []
-    trees: list[tuple[str, Group, Vec]] = []
-    for setup in scene.design.setups:
-        trees += [
-            (jig.name, jig_tree(scene, setup, jig.name), jig.frame.rotate(jig.kind.seen_from))
-            for jig in setup.jigs
-        ]
-        name = f"{setup.name} on the machine"
-        trees.append((name, machine_tree(scene, setup), FROM_THE_FRONT))
-    for name, tree, seen_from in trees:
-        if not any(True for _ in leaves(tree)):
-            continue
-        path = out.path(f"pictures/{name}.png")
-        note = write_picture(tree, path, direction=seen_from)
-        if note:
-            notes.append(note)
-            break
-    return notes
+    return write(scene, out, findings, say)

@@ -5,12 +5,7 @@ from __future__ import annotations
 import contextlib
 import io
 import math
-import os
-import signal
-import socket
 import subprocess
-import sys
-import threading
 import time
 import warnings
 from collections.abc import Callable, Iterator
@@ -21,14 +16,10 @@ import cadquery as cq
 import ocp_vscode
 
 from jigs.errors import ExportError
+from jigs.outputs.cad import viewer
 from jigs.outputs.cad.tree import Group, Leaf, leaves, location
+from jigs.outputs.cad.viewer import LOOPBACK, PORT_VARIABLE, USUAL_PORT, listening
 
-LOOPBACK = "127.0.0.1"
-USUAL_PORT = 3939
-PORT_VARIABLE = "OCP_PORT"
-
-_START_SECONDS = 30.0
-_STOP_SECONDS = 5.0
 _POLL_SECONDS = 0.3
 _DRAW_SECONDS = 5.0  # what a page may take to draw before we send once more
 # The previewer's client answers with a stand-in when nobody is there; a real viewer never
@@ -36,27 +27,10 @@ _DRAW_SECONDS = 5.0  # what a page may take to draw before we send once more
 _STAND_IN_KEY = "default_vertexcolor"
 # What a page shows before the first model.
 _LOGO = frozenset({"/Group/OCP", "/Group/Eye"})
-# What the viewer prints when a page opens or reloads. The page itself reports nothing then, if
-# it drew its logo before it was connected; and what an earlier page reported stays on record.
-_PAGE_OPENED = "Browser as viewer client registered"
 
 
-class _Log:
-    """What our viewer prints: its last line, and whether a page opened that has no model yet."""
-
-    def __init__(self) -> None:
-        self.last = ""
-        self.page_opened = threading.Event()
-
-    def follow(self, process: subprocess.Popen[bytes]) -> None:
-        """Read all that the process prints, until it ends."""
-        assert process.stdout is not None
-        with process.stdout as lines:
-            for raw in lines:
-                line = raw.decode(errors="replace").strip()
-                self.last = line or self.last
-                if _PAGE_OPENED in line:
-                    self.page_opened.set()
+Copies = dict[cq.Shape, cq.Shape]
+"""A shape of ours -> its copy that the previewer has meshed."""
 
 
 @dataclass(frozen=True)
@@ -71,12 +45,12 @@ class ShowResult:
     url: str
     process: subprocess.Popen[bytes] | None
     shown: bool
-    _log: _Log = field(default_factory=_Log, repr=False, compare=False)
+    _log: viewer.Log = field(default_factory=viewer.Log, repr=False, compare=False)
 
     def close(self) -> None:
         """End the viewer if we started it; one that was there before is left alone."""
         if self.process is not None:
-            _stop(self.process)
+            viewer.stop(self.process)
 
 
 def show(
@@ -95,19 +69,27 @@ def show(
     pages that open later: call `tend` for those.
     Raises: ExportError when the viewer does not start or what listens there is no viewer.
     """
-    wanted = port if port is not None else _port_of_environment()
-    number, process, log = wanted or USUAL_PORT, None, _Log()
-    if not _viewer_at(number, asked_for=wanted is not None):
-        number = wanted or _free_port()
-        process = _start(number, log)
-    result = ShowResult(number, f"http://{LOOPBACK}:{number}/viewer", process, False, log)
+    result = connect(port)
     try:
         ready(result.url)
-        shown = _deliver(assembly(root), root.name, result, wait)
+        shown = deliver(assembly(root), result, wait)
     except BaseException:
         result.close()
         raise
     return replace(result, shown=shown)
+
+
+def connect(port: int | None = None) -> ShowResult:
+    """Find the viewer that `show` would use, or start one; nothing is sent yet.
+
+    Raises: ExportError when the viewer does not start or what listens there is no viewer.
+    """
+    wanted = port if port is not None else viewer.port_of_environment()
+    number, process, log = wanted or USUAL_PORT, None, viewer.Log()
+    if not _viewer_at(number, asked_for=wanted is not None):
+        number = wanted or viewer.free_port()
+        process = viewer.start(number, log)
+    return ShowResult(number, f"http://{LOOPBACK}:{number}/viewer", process, False, log)
 
 
 def tend(root: Group, result: ShowResult, *, seconds: float | None = None) -> None:
@@ -118,22 +100,41 @@ def tend(root: Group, result: ShowResult, *, seconds: float | None = None) -> No
     """
     scene = assembly(root)
     end = math.inf if seconds is None else time.monotonic() + seconds
-    while time.monotonic() < end and _alive(result):
-        if result._log.page_opened.is_set() or _idle(_status(result.port)):
-            _deliver(scene, root.name, result, _DRAW_SECONDS)
+    while time.monotonic() < end and alive(result):
+        serve_pages(scene, result)
         time.sleep(_POLL_SECONDS)
 
 
-def assembly(root: Group) -> cq.Assembly:
+def serve_pages(scene: cq.Assembly, result: ShowResult) -> None:
+    """Send the assembly to a page that opened or reloaded since the last call, if one did."""
+    if result._log.page_opened.is_set() or _idle(_status(result.port)):
+        deliver(scene, result, _DRAW_SECONDS)
+
+
+def send_in_place(scene: cq.Assembly, result: ShowResult) -> bool:
+    """Put the assembly in the place of what is shown, the eye where it is.
+
+    Returns: whether a page is there to see it; one that opens later is served by `serve_pages`.
+    """
+    there = bool(_status(result.port))
+    if there or result.process is None:
+        _send(scene, result.port, ocp_vscode.Camera.KEEP)
+    return there
+
+
+def assembly(root: Group, copies: Copies | None = None) -> cq.Assembly:
     """Return the tree as the kernel library's assembly: names, nesting, places, colours, opacity.
 
-    The shapes are copies, because the previewer leaves its mesh on them.
+    The shapes are copies, because the previewer leaves its mesh on them. `copies` = those of an
+    earlier model: what is still in use is taken from it, mesh and all, and the rest is dropped.
     Raises: ExportError when two members of one group share a name.
     """
-    shapes: dict[cq.Shape, cq.Shape] = {}
+    before = dict(copies or {})
+    shapes = {} if copies is None else copies
+    shapes.clear()
     for _, leaf, _ in leaves(root):
         if leaf.shape not in shapes:
-            shapes[leaf.shape] = leaf.shape.copy()
+            shapes[leaf.shape] = before.get(leaf.shape) or leaf.shape.copy()
     return _assembly(root, shapes)
 
 
@@ -162,21 +163,16 @@ def _label(name: str) -> str:
     return name.replace("/", "\N{DIVISION SLASH}")
 
 
-def listening(port: int) -> bool:
-    """Say whether something on this computer answers at the port."""
-    return bool(ocp_vscode.port_check(port))
-
-
 # -- talking to the viewer ------------------------------------------------------------------------
 
 
-def _deliver(scene: cq.Assembly, name: str, result: ShowResult, wait: float) -> bool:
+def deliver(scene: cq.Assembly, result: ShowResult, wait: float) -> bool:
     """Send as soon as a page is there to take it; return whether one reports the parts in time."""
     end = time.monotonic() + wait
     sent: float | None = None
     while True:
         status = _status(result.port)
-        if sent is not None and _shows(status, name) and not result._log.page_opened.is_set():
+        if sent is not None and _shows(status, scene.name) and not result._log.page_opened.is_set():
             return True
         # A viewer that was there before us may be an editor's, which reports nothing at first.
         opened = result._log.page_opened
@@ -184,15 +180,15 @@ def _deliver(scene: cq.Assembly, name: str, result: ShowResult, wait: float) -> 
         late = sent is None or time.monotonic() - sent > _DRAW_SECONDS
         if opened.is_set() or (somebody and late):
             opened.clear()
-            _send(scene, result.port)
+            _send(scene, result.port, ocp_vscode.Camera.RESET)
             sent = time.monotonic()
-        if time.monotonic() >= end or not _alive(result):
+        if time.monotonic() >= end or not alive(result):
             return False
         time.sleep(_POLL_SECONDS)
 
 
 def _shows(status: dict[str, Any], name: str) -> bool:
-    return any(path.startswith(f"/{_label(name)}/") for path in status.get("states") or {})
+    return any(path.startswith(f"/{name}/") for path in status.get("states") or {})
 
 
 def _idle(status: dict[str, Any]) -> bool:
@@ -226,9 +222,9 @@ def _viewer_at(port: int, *, asked_for: bool) -> bool:
     return True
 
 
-def _send(scene: cq.Assembly, port: int) -> None:
+def _send(scene: cq.Assembly, port: int, camera: Any) -> None:
     with _quiet():
-        ocp_vscode.show(scene, port=port, progress=None, reset_camera=ocp_vscode.Camera.RESET)
+        ocp_vscode.show(scene, port=port, progress=None, reset_camera=camera)
 
 
 @contextlib.contextmanager
@@ -239,72 +235,8 @@ def _quiet() -> Iterator[None]:
         yield
 
 
-# -- the viewer as a process ----------------------------------------------------------------------
-
-
-def _port_of_environment() -> int | None:
-    text = os.environ.get(PORT_VARIABLE, "").strip()
-    if not text:
-        return None
-    if not text.isdecimal() or not 0 < int(text) < 65536:
-        raise ExportError(f"{PORT_VARIABLE} is '{text}'; it should be a port, 1 to 65535")
-    return int(text)
-
-
-def _free_port() -> int:
-    with socket.socket() as probe:
-        probe.bind((LOOPBACK, 0))
-        return int(probe.getsockname()[1])
-
-
-def _start(port: int, log: _Log) -> subprocess.Popen[bytes]:
-    # -P: a file of the user's named like a module must not be taken for the module.
-    # -u: what it prints is to reach us at once.
-    command = [sys.executable, "-P", "-u", "-m", "ocp_viewer"]
-    process = subprocess.Popen(
-        [*command, "--host", LOOPBACK, "--port", str(port)],
-        stdin=subprocess.DEVNULL,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-    )
-    reader = threading.Thread(target=log.follow, args=(process,), daemon=True)
-    reader.start()
-    try:
-        _await_listening(process, port)
-    except BaseException as error:
-        _stop(process)
-        if isinstance(error, ExportError):
-            reader.join(_STOP_SECONDS)
-            raise ExportError(f"{error}: {log.last or 'no reason given'}") from None
-        raise
-    return process
-
-
-def _await_listening(process: subprocess.Popen[bytes], port: int) -> None:
-    end = time.monotonic() + _START_SECONDS
-    while time.monotonic() < end and process.poll() is None:
-        if listening(port):
-            return
-        time.sleep(0.1)
-    raise ExportError(f"the previewer did not start at port {port}")
-
-
-def _alive(result: ShowResult) -> bool:
+def alive(result: ShowResult) -> bool:
+    """Say whether the viewer is still there."""
     if result.process is not None:
         return result.process.poll() is None
     return listening(result.port)
-
-
-def _stop(process: subprocess.Popen[bytes]) -> None:
-    if process.poll() is not None:
-        return
-    # An interrupt lets the viewer strike its port off its list; a kill would leave it there.
-    if sys.platform == "win32":
-        process.terminate()
-    else:
-        process.send_signal(signal.SIGINT)
-    try:
-        process.wait(_STOP_SECONDS)
-    except subprocess.TimeoutExpired:
-        process.kill()
-        process.wait()

@@ -26,6 +26,7 @@ from jigs.errors import ExportError
 from jigs.making.work import made_parts
 from jigs.model.part import Print
 from jigs.model.pose import Vec
+from jigs.outputs.cut_files import marked
 from jigs.publish import Publication
 from jigs.solids.scene import Scene
 from jigs.tolerance import TOLERANCE
@@ -51,12 +52,15 @@ _LONG_AGO = (1980, 1, 1, 0, 0, 0)  # the earliest date that a zip can hold
 _UNIX = 3  # in a zip's "made by"; left alone it would name the system it was written on
 
 
-def write_prints(scene: Scene, out: Publication) -> None:
-    """A 3MF of every printed part, `print/<jig>/<part>.3mf`; the part's z is the way it builds."""
+def write_prints(scene: Scene, out: Publication, checks: str = "not asked") -> None:
+    """A 3MF of every printed part, `print/<jig>/<part>.3mf`; the part's z is the way it builds.
+
+    `checks`: the verdict in words; what is not met stands in the name.
+    """
     for jig, part in made_parts(scene.design):
         shape = scene.part(jig, part) if isinstance(part.made, Print) else None
         if shape is not None:
-            path = out.path(f"print/{jig}/{part.id}.3mf")
+            path = out.path(marked(f"print/{jig}/{part.id}.3mf", checks))
             write_3mf(part.title, shape, path, TOLERANCE.mesh, TOLERANCE.mesh_angle)
 
 
