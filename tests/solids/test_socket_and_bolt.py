@@ -5,8 +5,8 @@ import pytest
 import trimesh
 
 from jigs.kinds._moving import stands_out
-from jigs.solids.swing import free_swing
 from jigs.solids.sweep import merged
+from jigs.solids.swing import free_swing
 
 AT, AXIS = np.zeros(3), np.array([0.0, 0.0, 1.0])
 ACROSS, TALL = 13.0, 6.5
