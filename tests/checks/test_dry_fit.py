@@ -13,6 +13,7 @@ from jigs.model.finding import Verdict
 from jigs.model.state import Limit
 from jigs.sizing import design
 from jigs.solids.scene import Scene
+from jigs.solids.store import Solids
 
 
 def named(d, jig):
@@ -105,16 +106,17 @@ def test_every_order_can_be_walked_backwards(allotment, scenes):
 )  # fmt: skip
 def test_what_is_made_to_fail_fails_at_the_right_move(designs, name, changes, of, check, meets):
     d = design(designs(name).job, changes)
-    found = check_dry_fit(d, Scene(d).rehearsal, only=of)
+    solids = Solids()
+    found = check_dry_fit(d, Scene(d, solids).rehearsal, only=of)
     (finding,) = [f for f in found if f.check == check]
     assert finding.verdict is Verdict.NOT_MET
     assert meets in finding.why
-    advice = Advice(d, met_checks(number_findings(d)), Scene)
+    advice = Advice(d, met_checks(number_findings(d)), lambda other: Scene(other, solids))
     remedies = advice.on(finding)
     assert remedies, finding.levers
     again = design(d.job, {**d.changes, remedies[0].number: remedies[0].value})
     (cured,) = [
-        f for f in check_dry_fit(again, Scene(again).rehearsal, only=of) if f.check == check
+        f for f in check_dry_fit(again, Scene(again, solids).rehearsal, only=of) if f.check == check
     ]
     assert cured.verdict is Verdict.MET
 

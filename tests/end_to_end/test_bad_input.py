@@ -179,9 +179,9 @@ BAD = [
         "no space last", [("  marking:\n", '  "marking ":\n')]),
     # jigs and setups that do not go together
     Bad("kind unknown", "jigs.ring.kind", "split_rng", "did you mean 'split_ring'?", "split_rng",
-        "height_gauge, split_ring", [("kind: split_ring", "kind: split_rng")]),
+        "height_gauge, riser, split_ring", [("kind: split_ring", "kind: split_rng")]),
     Bad("kind missing", "jigs.ring", "wood: beech # ring", "what kind of jig is this", "no kind",
-        "height_gauge, split_ring", [(f"{RING}    wood: beech", "    wood: beech # ring")]),
+        "height_gauge, riser, split_ring", [(f"{RING}    wood: beech", "    wood: beech # ring")]),
     Bad("in two setups", "setups.other.jigs[0]", "other:", "the jig 'ring' stands in two setups",
         "ring", "setups.marking", [("    cut: mark\n", f"    cut: mark\n{OTHER}")]),
     Bad("twice in one setup", "setups.marking.jigs[2]", "jigs: [", "twice in this setup", "ring",

@@ -86,7 +86,7 @@ def test_a_move_has_its_unit_where_it_starts_and_where_it_ends(allotment, scene)
 
 def test_a_short_way_has_an_arrow_that_can_be_seen(allotment, scene):
     motion = motion_named(allotment.setups[0], "the ring opens")
-    assert motion.move.travel < 5
+    assert motion.move.travel < 8
     page = compose_motion(scene, motion, EYE, SMALL, Meshes())
     assert math.dist(*page.arrow) > 100
 
