@@ -83,7 +83,7 @@ class Advice:
             return found
         geometry = self.geometry_of(d)
         if like.group == DRY_FIT:
-            again = check_dry_fit(d, geometry.rehearsal, only=like.of)
+            again = check_dry_fit(d, geometry.rehearsal, like.of, like.check)
             return [f for f in again if f.check == like.check]
         again = check_fit(d, geometry, like.check) + check_clearance(d, geometry, like.check)
         return [f for f in again if f.of == like.of]

@@ -43,23 +43,32 @@ class Fitted:
 
 
 def check_dry_fit(
-    design: Design, rehearsal: Rehearsing | None, only: str | None = None
+    design: Design, rehearsal: Rehearsing | None, only: str | None = None, check: str | None = None
 ) -> list[Finding]:
-    """Every finding of the dry fit, or those of the jig `only`; not judged without solids."""
+    """Every finding of the dry fit; not judged without solids.
+
+    `only` those of one jig, and of it only one `check`: how remedies are tried.
+    """
     found: list[Finding] = []
     for setup in design.setups:
         for jig in setup.jigs:
-            if only not in (None, jig.name):
-                continue
-            check_moves(jig)
-            found += [_hands(jig)]
-            if rehearsal is None:
-                found += [not_judged(NEEDS_BUILD, group=GROUP, of=jig.name, check=GOES_TOGETHER)]
-                continue
-            found.append(_together(jig, fitted(setup, jig, rehearsal)))
-            found += worst_of_each(_changeover(setup, jig, rehearsal))
-            found += worst_of_each(_tools(setup, jig, rehearsal))
+            if only in (None, jig.name):
+                found += _of_jig(setup, jig, rehearsal, check)
     return found
+
+
+def _of_jig(
+    setup: Setup, jig: Jig, rehearsal: Rehearsing | None, check: str | None
+) -> Iterator[Finding]:
+    check_moves(jig)
+    yield _hands(jig)
+    if rehearsal is None:
+        yield not_judged(NEEDS_BUILD, group=GROUP, of=jig.name, check=GOES_TOGETHER)
+        return
+    if check in (None, GOES_TOGETHER):
+        yield _together(jig, fitted(setup, jig, rehearsal))
+    yield from worst_of_each(_changeover(setup, jig, rehearsal, check))
+    yield from worst_of_each(_tools(setup, jig, rehearsal, check))
 
 
 def check_moves(jig: Jig) -> None:
@@ -211,10 +220,12 @@ def _ring(waits: Mapping[str, tuple[str, ...]]) -> tuple[str, ...]:
     return tuple(path[path.index(waits[path[-1]][0]) :])
 
 
-def _changeover(setup: Setup, jig: Jig, rehearsal: Rehearsing) -> Iterator[Finding]:
+def _changeover(
+    setup: Setup, jig: Jig, rehearsal: Rehearsing, check: str | None = None
+) -> Iterator[Finding]:
     """Each move of the changeover is free, with the thinnest and with the thickest piece."""
     for move in moves_of(jig):
-        if move.when != "changeover":
+        if move.when != "changeover" or check not in (None, move.name):
             continue
         for limit in (Limit.LEAST, Limit.MOST):
             stops = rehearsal.stops(setup, jig, move, limit, False)
@@ -226,32 +237,42 @@ def _changeover(setup: Setup, jig: Jig, rehearsal: Rehearsing) -> Iterator[Findi
             )  # fmt: skip
 
 
-def _tools(setup: Setup, jig: Jig, rehearsal: Rehearsing) -> Iterator[Finding]:
+def _tools(
+    setup: Setup, jig: Jig, rehearsal: Rehearsing, check: str | None = None
+) -> Iterator[Finding]:
     """Spanners swing, drivers reach, knobs turn with fingers round them."""
     for tool in jig.kind.tools(jig.n):
+        if check not in (None, _TOOL_CHECKS[type(tool)]):
+            continue
         about: dict[str, Any] = {
             "group": GROUP, "of": jig.name, "governs": tool.name, "source": COMMON,
             "levers": tool.levers,
         }  # fmt: skip
         if isinstance(tool, Spanner):
             yield at_least(
-                rehearsal.swing(setup, jig, tool), LEAST_SWING, check="a spanner swings",
+                rehearsal.swing(setup, jig, tool), LEAST_SWING, check=_TOOL_CHECKS[Spanner],
                 unit="deg", why="360 where a socket goes on", **about,
             )  # fmt: skip
         elif isinstance(tool, Driver):
             stops = rehearsal.driver_room(setup, jig, tool)
             yield at_least(
                 stops[0].after if stops else tool.diameter / 2, tool.diameter / 2,
-                check="a driver reaches the screws", why=stops[0].obstacle if stops else "",
+                check=_TOOL_CHECKS[Driver], why=stops[0].obstacle if stops else "",
                 **about,
             )  # fmt: skip
         elif isinstance(tool, HandTurn):
             stops = rehearsal.hand_room(setup, jig, tool)
             yield at_least(
                 stops[0].after if stops else tool.fingers, tool.fingers,
-                check="fingers go round what is turned by hand",
+                check=_TOOL_CHECKS[HandTurn],
                 why=stops[0].obstacle if stops else "", **about,
             )  # fmt: skip
+
+
+_TOOL_CHECKS: dict[type, str] = {
+    Spanner: "a spanner swings", Driver: "a driver reaches the screws",
+    HandTurn: "fingers go round what is turned by hand",
+}  # fmt: skip
 
 
 def _hands(jig: Jig) -> Finding:

@@ -107,7 +107,7 @@ def test_every_order_can_be_walked_backwards(allotment, scenes):
 def test_what_is_made_to_fail_fails_at_the_right_move(designs, name, changes, of, check, meets):
     d = design(designs(name).job, changes)
     solids = Solids()
-    found = check_dry_fit(d, Scene(d, solids).rehearsal, only=of)
+    found = check_dry_fit(d, Scene(d, solids).rehearsal, of, check)
     (finding,) = [f for f in found if f.check == check]
     assert finding.verdict is Verdict.NOT_MET
     assert meets in finding.why
@@ -116,7 +116,9 @@ def test_what_is_made_to_fail_fails_at_the_right_move(designs, name, changes, of
     assert remedies, finding.levers
     again = design(d.job, {**d.changes, remedies[0].number: remedies[0].value})
     (cured,) = [
-        f for f in check_dry_fit(again, Scene(again, solids).rehearsal, only=of) if f.check == check
+        f
+        for f in check_dry_fit(again, Scene(again, solids).rehearsal, of, check)
+        if f.check == check
     ]
     assert cured.verdict is Verdict.MET
 
