@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+from jigs.checks.advice import Advice, met_checks
 from jigs.checks.clearance import check_clearance
 from jigs.checks.cut import check_cut
 from jigs.checks.numbers import number_findings
@@ -226,3 +227,20 @@ def test_a_cut_outside_the_piece_is_told(
     told = check_cut(design(allotment.job, {number: value}))
     found = {f.check: f for f in told if f.verdict is Verdict.NOT_MET}
     assert found[check].margin == pytest.approx(margin)
+
+
+def test_a_datum_out_of_reach_alone(allotment) -> None:
+    """The nut stops at 35.5; the mark is cut with it at 35.96, the table is touched at 35."""
+    d = design(allotment.job, {"machine.travel_z_least": 35.5})
+    failing = {
+        f.check: f for f in check_reach(d) if f.verdict is Verdict.NOT_MET and f.of == "marking"
+    }
+    assert set(failing) == {
+        "datum ring table can be reached", "datum ring bore of the fixed half can be reached"
+    }  # fmt: skip
+    advice = Advice(d, met_checks(number_findings(d)), None)
+    for check, finding in failing.items():
+        (remedy,) = advice.on(finding)
+        again = design(d.job, {**d.changes, remedy.number: remedy.value})
+        (cured,) = [f for f in check_reach(again) if f.check == check]
+        assert cured.verdict is Verdict.MET
