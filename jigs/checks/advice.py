@@ -60,7 +60,7 @@ class Advice:
         else:
             # How far a move lacks says nothing of how far a number does.
             lacks = finding.margin or 0.0 if finding.group != DRY_FIT else max(2.0, 0.05 * now)
-            value = first_of(guesses(now, step, lacks), met)
+            value = next(filter(met, guesses(now, step, lacks)), None)
         if value is None:
             return None
         return Remedy(
@@ -116,11 +116,6 @@ def guesses(now: float, step: float, lacks: float) -> list[float]:
         round(now + math.copysign(math.ceil(share * lacks / abs(step) - 1e-9), step) * abs(step), 9)
         for share in (1.0, 2.0, 4.0, 8.0)
     ]
-
-
-def first_of(values: Iterable[float], met: Callable[[float], bool]) -> float | None:
-    """The first value at which `met`; None if there is none."""
-    return next((value for value in values if met(value)), None)
 
 
 def least_change(now: float, step: float, met: Callable[[float], bool]) -> float | None:

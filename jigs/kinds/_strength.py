@@ -11,13 +11,11 @@ from typing import Any
 from jigs import tables
 from jigs.errors import DesignError, TableError
 from jigs.mechanics import bolt, hand
+from jigs.model.grip import ON_THE_CUT
 from jigs.model.number import Book
 
 ON_STRENGTH = 1.5
 """Factor on whatever may break. VDI 3106 style."""
-
-ON_THE_CUT = 1.5
-"""Factor on the force of the cut. VDI 3106 style."""
 
 BY_FEEL = 0.3
 """How far a torque set by feel is off, either way, as a share. Assumed."""

@@ -10,6 +10,9 @@ from dataclasses import dataclass
 
 from jigs.model.pose import Vec
 
+ON_THE_CUT = 1.5
+"""Factor on the force of the cut, wherever something must bear it. VDI 3106 style."""
+
 
 @dataclass(frozen=True, slots=True)
 class Band:

@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 
 from jigs.errors import TableError
 from jigs.mechanics import cutting
+from jigs.model.grip import ON_THE_CUT
 from jigs.model.number import Book, Number, Rules, Standing
 from jigs.tables import cutting_force, wood
 
@@ -172,10 +173,6 @@ def heaviest_facts(cuts: Sequence[Book]) -> list[Number]:
 def _size(number: Number) -> float:
     assert isinstance(number.value, int | float)
     return float(number.value)
-
-
-ON_THE_CUT = 1.5
-"""Factor on the force of the cut. VDI 3106 style."""
 
 
 @dataclass(frozen=True, slots=True)

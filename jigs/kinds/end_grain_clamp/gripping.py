@@ -16,7 +16,6 @@ from jigs.kinds._strength import (
     DRY,
     LUBRICATED,
     ON_STRENGTH,
-    ON_THE_CUT,
     TIGHTENED,
     pull_from,
     torque_up_to,
@@ -25,7 +24,7 @@ from jigs.kinds._strength import (
 from jigs.kinds.end_grain_clamp.boarding import above_zero, rule
 from jigs.kinds.end_grain_clamp.sizing import FACE_CLEAR
 from jigs.mechanics import bolt, hand, plate
-from jigs.model.grip import Band, FaceGrip
+from jigs.model.grip import ON_THE_CUT, Band, FaceGrip
 from jigs.model.number import Book, Standing
 
 __all__ = ["grip_of", "rule"]

@@ -20,7 +20,6 @@ from jigs.kinds._strength import (
     BY_FEEL,
     DRY,
     LUBRICATED,
-    ON_THE_CUT,
     of_wood,
     pull_from,
     refuse,
@@ -32,7 +31,7 @@ from jigs.kinds.split_ring.sizing import squeeze_for
 from jigs.mechanics import liner_force, round_grip
 from jigs.mechanics.liner import contact_half_angle, lip_angle_at_piece, split_over_linings
 from jigs.mechanics.search import crossing
-from jigs.model.grip import Band
+from jigs.model.grip import ON_THE_CUT, Band
 from jigs.model.number import Book, Standing
 
 __all__ = [
