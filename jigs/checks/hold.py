@@ -56,6 +56,8 @@ class Case:
     sizes: Sizes
     grip: Grip
     push: Push
+    arm: float
+    """Furthest that the cutter touches the piece from its axis, mm."""
 
     @property
     def lever(self) -> float:
@@ -66,11 +68,6 @@ class Case:
     def torque(self) -> float:
         """What the cutter turns the piece with at its furthest, N mm about the upright axis."""
         return self.push.force * self.arm
-
-    @cached_property
-    def arm(self) -> float:
-        """Furthest that the cutter touches the piece from its axis, mm."""
-        return arm_of(self.cut, self.setup.piece)
 
     @cached_property
     def species(self) -> str:
@@ -104,8 +101,9 @@ def heaviest(setup: Setup, cut: Book) -> float | None:
     None where nothing in the setup holds. The strength of what holds is another matter: the
     findings on it do not grow with the cut in proportion.
     """
+    arm = arm_of(cut, setup.piece)
     cases = [
-        Case(setup, jig, cut, str(limit), sizes, grip, push_of(cut))
+        Case(setup, jig, cut, str(limit), sizes, grip, push_of(cut), arm)
         for jig in setup.jigs
         for limit in Limit
         for sizes in [sizes_of(setup.piece, limit)]
@@ -116,8 +114,6 @@ def heaviest(setup: Setup, cut: Book) -> float | None:
         return None
     # Grips hold in proportion; bases do not quite, for their weight and the cutter's pull.
     held = min(min(_slips(c).value or 0.0, _tips(c).value or 0.0) for c in cases) / ON_THE_GRIP
-
-    arm = arm_of(cut, setup.piece)
 
     def stands(scale: float) -> bool:
         push = push_of(cut, scale)
@@ -135,11 +131,11 @@ def heaviest(setup: Setup, cut: Book) -> float | None:
 def hold_findings(setup: Setup, batch: Sequence[tuple[str, Sizes]]) -> Iterator[Finding]:
     """Every finding on every piece of a batch: (what to call it, its sizes)."""
     for cut in setup.cuts:
-        push = push_of(cut)
+        push, arm = push_of(cut), arm_of(cut, setup.piece)
         for jig in setup.jigs:
             for name, sizes in batch:
                 for grip in jig.kind.grips(jig.n, sizes):
-                    yield from _judge(Case(setup, jig, cut, name, sizes, grip, push))
+                    yield from _judge(Case(setup, jig, cut, name, sizes, grip, push, arm))
 
 
 def _judge(case: Case) -> Iterator[Finding]:
