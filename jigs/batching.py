@@ -13,11 +13,11 @@ from jigs import publish
 from jigs.batch.freezing import built_section
 from jigs.batch.pieces import outliers
 from jigs.batch.running import SetupRun, run_batch
-from jigs.building import versions
 from jigs.errors import DesignError, ExportError, nearest
 from jigs.outputs.batch_files import BATCH, batch_data, write_batch
 from jigs.outputs.measure_sheet import MARK, measure_sheet
 from jigs.outputs.report import CAUTIONS
+from jigs.provenance import versions
 from jigs.reading.job import Job, read_job
 from jigs.sizing import Design, design
 

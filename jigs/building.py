@@ -6,32 +6,20 @@ import hashlib
 import json
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import cache
-from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import Any
 
-from jigs import __version__, publish
+from jigs import publish
 from jigs.batch.running import run_batch
 from jigs.checks.run import check_all
 from jigs.model.finding import Finding, Verdict
 from jigs.outputs.batch_files import batch_data, write_batch
 from jigs.outputs.report import report_name, report_text, told, verdict_of
 from jigs.outputs.workshop import write_papers, write_workshop
+from jigs.provenance import code_digest, open_store, versions
 from jigs.reading.job import Job, read_job
 from jigs.sizing import Design, design
 
-LIBRARIES = (
-    "cadquery",
-    "cadquery-ocp",
-    "ezdxf",
-    "vtk",
-    "pillow",
-    "reportlab",
-    "jinja2",
-    "pydantic",
-    "pyyaml",
-)
 Say = Callable[[str], None]
 DAY = 86_400
 """Seconds."""
@@ -78,7 +66,8 @@ def _build(d: Design, folder: Path, key: str, pictures: bool, dry_fit: bool, say
     from jigs.solids.store import Solids
 
     say("making solids and checking fit")
-    shared = Solids()
+    kept = open_store()
+    shared = Solids(kept)
     scene = Scene(d, shared)
     findings = check_all(
         d, lambda other: scene if other is d else Scene(other, shared), dry_fit=dry_fit
@@ -104,6 +93,7 @@ def _build(d: Design, folder: Path, key: str, pictures: bool, dry_fit: bool, say
         write_papers(d, findings, json.loads(text), out, shown)
         out.describe("verdict", str(verdict_of(findings)))
         out.describe("transforms", {s.name: s.work_zero.matrix() for s in d.setups})
+    kept.close()
     return Built(
         folder, verdict_of(findings), json.loads(text), out.outcome.written, False, tuple(notes)
     )
@@ -115,29 +105,15 @@ def check(config: Path) -> tuple[Design, Sequence[Finding]]:
     return d, check_all(d)
 
 
-@cache
-def versions() -> dict[str, str]:
-    """Versions of this library and of all that decide the bytes."""
-    found = {"jigs": __version__}
-    for name in LIBRARIES:
-        try:
-            found[name] = version(name)
-        except PackageNotFoundError:
-            found[name] = "none"
-    return found
-
-
 def inputs_key(job: Job, *choices: bool) -> str:
     """Digest of everything that decides the bytes of a build: files read, code, versions."""
     digest = hashlib.sha256(json.dumps([versions(), choices], sort_keys=True).encode())
     sources = {job.source.file, job.machine_source.file, *(str(f) for f in job.measured.files)}
     for path in sorted(Path(file) for file in sources):
         digest.update(path.name.encode() + b"\0" + path.read_bytes())
-    package = Path(__file__).parent
     # The sheet and the drawings carry the date of the job file.
     digest.update(str(int(Path(job.source.file).stat().st_mtime) // DAY).encode())
-    for path in sorted(p for ending in ("py", "csv", "html") for p in package.rglob(f"*.{ending}")):
-        digest.update(path.relative_to(package).as_posix().encode() + b"\0" + path.read_bytes())
+    digest.update(code_digest().encode())
     return digest.hexdigest()
 
 

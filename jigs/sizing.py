@@ -17,7 +17,7 @@ from jigs.model.move import Move
 from jigs.model.number import Book, Number, Rules, Standing, Value
 from jigs.model.part import Part
 from jigs.model.pose import Pose
-from jigs.model.state import State
+from jigs.model.state import Contact, State
 from jigs.reading.job import Instance, Job, stock_options
 from jigs.reading.models import SetupModel
 from jigs.setup_rules import setup_rule
@@ -92,6 +92,16 @@ class Jig:
         """Where its parts stand in the work frame."""
         placed = self.kind.poses(self.n, state)
         return [replace(p, pose=self.frame @ p.pose) for p in placed]
+
+    def contacts(self, state: State) -> tuple[Contact, ...]:
+        """What of it is meant to touch in a state."""
+        if state not in self._contacts:
+            self._contacts[state] = tuple(self.kind.contacts(self.n, state))
+        return self._contacts[state]
+
+    @cached_property
+    def _contacts(self) -> dict[State, tuple[Contact, ...]]:
+        return {}
 
     @cached_property
     def moves(self) -> tuple[Move, ...]:

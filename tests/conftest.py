@@ -1,13 +1,24 @@
 """Each shipped job is read, sized, built and checked once per run, and shared."""
 
+import os
 from collections.abc import Callable
 from functools import cache
 from pathlib import Path
 
 import pytest
 
+from jigs.kept import WHERE
+
 ROOT = Path(__file__).parent.parent
 CONFIGS = sorted((ROOT / "configs").glob("*.yaml"))
+
+
+@pytest.fixture(scope="session", autouse=True)
+def kept_for_the_run(tmp_path_factory) -> None:
+    """What is worked out in one run of the tests is kept for that run alone."""
+    mine = tmp_path_factory.getbasetemp()
+    shared = mine.parent if "PYTEST_XDIST_WORKER" in os.environ else mine
+    os.environ[WHERE] = str(shared / "kept")
 
 
 @pytest.fixture(scope="session")
@@ -22,9 +33,11 @@ def designs() -> Callable:
 @pytest.fixture(scope="session")
 def scenes(designs) -> Callable:
     """The solids of a shipped job, by its name."""
+    from jigs.provenance import open_store
     from jigs.solids.scene import Scene
+    from jigs.solids.store import Solids
 
-    return cache(lambda name: Scene(designs(name)))
+    return cache(lambda name: Scene(designs(name), Solids(open_store())))
 
 
 @pytest.fixture(scope="session")

@@ -98,7 +98,7 @@ def together(jig: Jig, unit: Sequence[str]) -> tuple[str, ...]:
     glued = [
         {c.a, c.b}
         for state in (SHOWN, State(Phase.OPEN, Limit.NOMINAL))
-        for c in jig.kind.contacts(jig.n, state)
+        for c in jig.contacts(state)
         if c.role is Role.GLUED
     ]
     body = set(unit)
@@ -137,7 +137,7 @@ def fitted(setup: Setup, jig: Jig, rehearsal: Rehearsing) -> Fitted:
 
 def _bitten(jig: Jig, move: Move) -> Iterator[Stop]:
     """What is screwed into a unit must be turned out of it: no straight way pulls it off."""
-    for contact in jig.kind.contacts(jig.n, State(move.at, Limit.NOMINAL)):
+    for contact in jig.contacts(State(move.at, Limit.NOMINAL)):
         if contact.role is Role.BITES and contact.b in move.unit and contact.a not in move.unit:
             yield Stop(full_name(jig.name, contact.b), full_name(jig.name, contact.a), 0.0)
 
@@ -147,7 +147,7 @@ def _same_body(jig: Jig, move: Move, stop: Stop) -> bool:
     sitting = {name for other in jig.moves if other.when == "gluing" for name in other.unit}
     bites = [
         (c.a, c.b)
-        for c in jig.kind.contacts(jig.n, State(move.at, Limit.NOMINAL))
+        for c in jig.contacts(State(move.at, Limit.NOMINAL))
         if c.role is Role.BITES and c.a in sitting
     ]
     held = [b for a, b in bites if a in move.unit]

@@ -41,7 +41,7 @@ def declared(setup: Setup, state: State) -> list[Contact]:
     return [
         replace(c, a=full_name(jig.name, c.a), b=full_name(jig.name, c.b))
         for jig in setup.jigs
-        for c in jig.kind.contacts(jig.n, state)
+        for c in jig.contacts(state)
     ]
 
 

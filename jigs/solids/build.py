@@ -17,16 +17,14 @@ BEYOND = 1.0
 """mm that a cut starts outside its face, so that no skin is left on an eased edge."""
 
 
-def part_solid(part: Part) -> cq.Shape | None:
-    """Build one part in its own frame.
+def part_solid(part: Part) -> cq.Shape:
+    """Build one part that is drawn, in its own frame.
 
-    Returns None for a part that is listed but not drawn. Raises SolidError naming part and step
-    where the kernel fails or leaves anything but one valid solid.
+    Raises SolidError naming part and step where the kernel fails or leaves anything but one valid
+    solid.
     """
-    bought = isinstance(part.made, Bought)
-    shape = hardware_solid(part.made) if bought else _made_solid(part)  # type: ignore[arg-type]
-    if shape is None:
-        return None
+    made = part.made
+    shape = hardware_solid(made) if isinstance(made, Bought) else _made_solid(part)
     if not shape.isValid() or len(shape.Solids()) != 1:
         raise SolidError(
             part.id, "last check", f"{len(shape.Solids())} solids, valid: {shape.isValid()}"

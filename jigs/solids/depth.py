@@ -10,10 +10,12 @@ from collections.abc import Sequence
 
 import cadquery as cq
 import numpy as np
+from OCP.BRepAlgoAPI import BRepAlgoAPI_Common
 from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeVertex
 from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 from OCP.gp import gp_Pnt
 from OCP.TopoDS import TopoDS_Shape
+from OCP.TopTools import TopTools_ListOfShape
 
 from jigs.solids.skin import Body, Box
 from jigs.tolerance import TOLERANCE
@@ -33,12 +35,26 @@ def meeting(boxes: Sequence[Box], hair: float) -> list[tuple[int, int]]:
 
 def overlap_depth(a: Body, b: Body) -> float:
     """Depth of the common solid of a and b, mm; 0 where they only touch."""
-    common = a.shape.intersect(b.shape)
+    common = _common(a.shape, b.shape)
     return max((_thickness(s, a.shape, b.shape) for s in common.Solids()), default=0.0)
 
 
+def _common(a: cq.Shape, b: cq.Shape) -> cq.Shape:
+    """What two solids share. They stay as they are: plainly asked, the kernel would widen the
+    tolerances of their own edges, and a file's bytes would tell what was measured before."""
+    first, second = TopTools_ListOfShape(), TopTools_ListOfShape()
+    first.Append(a.wrapped)
+    second.Append(b.wrapped)
+    operation = BRepAlgoAPI_Common()
+    operation.SetArguments(first)
+    operation.SetTools(second)
+    operation.SetNonDestructive(True)
+    operation.Build()
+    return cq.Shape.cast(operation.Shape())
+
+
 def _thickness(common: cq.Solid, a: cq.Shape, b: cq.Shape) -> float:
-    box = Body(common).box
+    box = Body(lambda: common).box
     least_extent = min(box[i + 3] - box[i] for i in range(3))
     if least_extent <= TOLERANCE.overlap:
         return least_extent

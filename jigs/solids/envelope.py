@@ -18,6 +18,7 @@ from OCP.TopoDS import TopoDS_Shape
 
 from jigs.checks.geometry import Near
 from jigs.errors import SolidError
+from jigs.kept import Kept
 from jigs.model.outline import Outline
 from jigs.model.pose import Vec
 from jigs.shop.head import Sweep
@@ -35,11 +36,15 @@ _HAIR = 1e-3
 
 @dataclass(frozen=True)
 class Thing:
-    """Something that stands, with its bounds, mm; its body is made when it is asked for."""
+    """Something that stands, with its bounds, mm; its body is made when it is asked for.
+
+    `said` = what it is made from and where it stands: what is found about it is kept under that.
+    """
 
     key: str
     box: Box
     body: Body
+    said: tuple[object, ...] = ()
 
 
 def sweep_solid(sweep: Sweep) -> cq.Shape:
@@ -60,8 +65,9 @@ def sweep_solid(sweep: Sweep) -> cq.Shape:
 
 
 def nearest(
-    sweeps: Sequence[tuple[Sweep, Body]], things: Sequence[Thing], within: float = math.inf
-) -> Near | None:
+    sweeps: Sequence[tuple[Sweep, Body]], things: Sequence[Thing], within: float = math.inf,
+    kept: Kept | None = None,
+) -> Near | None:  # fmt: skip
     """The nearest approach of any sweep to any thing; None where none is nearer than `within`."""
     pairs = sorted(
         (box_gap(sweep.box, thing.box), i, j)
@@ -73,7 +79,7 @@ def nearest(
         if gap >= within:
             break
         sweep, body = sweeps[i]
-        found = _approach(sweep, body, things[j], within)
+        found = _known_approach(sweep, body, things[j], within, kept)
         if found is not None and found[0] < within:
             within = found[0]
             best = Near(sweep.body, things[j].key, *found)
@@ -85,6 +91,17 @@ def nearest(
 def box_gap(a: Box, b: Box) -> float:
     """Distance between two bounds, mm; 0 where they overlap."""
     return math.hypot(*(max(0.0, a[i] - b[i + 3], b[i] - a[i + 3]) for i in range(3)))
+
+
+def _known_approach(
+    sweep: Sweep, a: Body, thing: Thing, within: float, kept: Kept | None
+) -> tuple[float, Vec] | None:
+    if kept is None:
+        return _approach(sweep, a, thing, within)
+    found = kept.answer(
+        "approach", (sweep, *thing.said, within), lambda: _approach(sweep, a, thing, within)
+    )
+    return None if found is None else (found[0], (found[1][0], found[1][1], found[1][2]))
 
 
 def _approach(sweep: Sweep, a: Body, thing: Thing, within: float) -> tuple[float, Vec] | None:

@@ -19,10 +19,14 @@ from jigs.solids.shapes import cylinder, flat, swept, turned, upright_x
 Envelope = tuple[tuple[float, float, float], ...]
 
 
-def hardware_solid(made: Bought) -> cq.Shape | None:
-    """The solid of a bought part; None for what is listed but not drawn (springs)."""
-    make = _FAMILIES.get(made.family)
-    return make(made) if make and made.dims else None
+def is_drawn(made: Bought) -> bool:
+    """Has a bought part a solid? Springs are listed, not drawn: they change with the state."""
+    return made.family in _FAMILIES and bool(made.dims)
+
+
+def hardware_solid(made: Bought) -> cq.Shape:
+    """The solid of a bought part that is drawn."""
+    return _FAMILIES[made.family](made)
 
 
 def envelope(made: Bought) -> Envelope:

@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
-import cadquery as cq
 import numpy as np
+from numpy.typing import NDArray
 from OCP.BRepMesh import BRepMesh_IncrementalMesh
 
 from jigs.checks.fit import declared, full_name
@@ -19,11 +19,13 @@ from jigs.model.pose import Pose, Vec
 from jigs.model.state import Limit, State
 from jigs.sizing import Jig, Setup
 from jigs.solids.sweep import Array, Mesh, first_contact, merged, room_round
-from jigs.solids.swing import free_swing
+from jigs.solids.swing import farthest_reach, free_swing
 from jigs.tolerance import TOLERANCE
 
 if TYPE_CHECKING:
     from jigs.solids.scene import Scene, Standing
+    from jigs.solids.skin import Box
+    from jigs.solids.store import Form
 
 
 class Rehearsal:
@@ -31,10 +33,12 @@ class Rehearsal:
 
     def __init__(self, scene: Scene) -> None:
         self.scene = scene
-        self._meshes: dict[int, Mesh] = {}
-        self._skins: dict[tuple[int, float], Mesh] = {}
-        self._in_place: dict[tuple[int, float, Pose], Mesh] = {}
+        self.kept = scene.kept
+        self._meshes: dict[str, Mesh] = {}
+        self._skins: dict[tuple[str, float], Mesh] = {}
+        self._in_place: dict[tuple[str, float, Pose], Mesh] = {}
         self._known: dict[object, list[Stop]] = {}
+        self._pairs: dict[tuple[str, State], set[frozenset[str]]] = {}
 
     def stops(self, setup: Setup, jig: Jig, move: Move, limit: Limit, alone: bool) -> list[Stop]:
         """All that a move runs into, nearest first; `alone`: no piece, no other jig there."""
@@ -56,27 +60,41 @@ class Rehearsal:
             for s in self.scene.standing(setup, State(move.among or move.at, limit))
             if s.key not in unit and not (alone and s.jig not in (jig.name, "machine"))
         ]
-        meant = {
-            frozenset((contact.a, contact.b))
-            for phase in {move.at, move.among or move.at}
-            for contact in declared(setup, State(phase, limit))
-        }
+        meant = self._meant(setup, {State(move.at, limit), State(move.among or move.at, limit)})
         turn = np.array(jig.frame.turn)
         legs = [turn @ np.array(leg) for leg in move.legs]
-        for other in still:
+        boxes = np.array([self.scene.box_of(s) for s in still]).reshape(-1, 6)
+        met = [_may_meet(self.scene.box_of(body), boxes, legs) for body in going]
+        for k, other in enumerate(still):
             # What slides on a thing that one of the unit seats on may touch it as well.
             touching = any(frozenset((body.key, other.key)) in meant for body in going)
-            for body in going:
-                after = self._meets(body, other, legs, touching)
+            for i, body in enumerate(going):
+                after = self._meets(body, other, legs, touching) if met[i][k] else None
                 if after is not None:
                     yield Stop(body.key, other.key, after)
+
+    def _meant(self, setup: Setup, states: set[State]) -> set[frozenset[str]]:
+        """Pairs that are meant to touch in any of the states."""
+        for state in states:
+            if (setup.name, state) not in self._pairs:
+                contacts = declared(setup, state)
+                self._pairs[setup.name, state] = {frozenset((c.a, c.b)) for c in contacts}
+        return set().union(*(self._pairs[setup.name, state] for state in states))
 
     def _meets(
         self, body: Standing, other: Standing, legs: list[Array], touching: bool
     ) -> float | None:
         """How far a body goes before it meets another, mm; None where it passes."""
-        if not _may_meet(self.scene.box_of(body), self.scene.box_of(other), legs):
-            return None
+        way = [leg.tolist() for leg in legs]
+        found: float | None = self.kept.answer(
+            "sweep", (*body.said, *other.said, way, touching),
+            lambda: self._swept_past(body, other, legs, touching),
+        )  # fmt: skip
+        return found
+
+    def _swept_past(
+        self, body: Standing, other: Standing, legs: list[Array], touching: bool
+    ) -> float | None:
         still = self._placed(other, 0.0)
         if touching:
             # What is meant to bite, or to be squeezed, may do so on its way out.
@@ -93,31 +111,31 @@ class Rehearsal:
 
     def _placed(self, standing: Standing, skin: float) -> Mesh:
         """The mesh of a thing in its place, with a skin."""
-        key = (id(standing.shape), skin, standing.pose)
+        key = (standing.form.mark, skin, standing.pose)
         if key not in self._in_place:
-            mesh = self._skinned(standing.shape, skin)
+            mesh = self._skinned(standing.form, skin)
             self._in_place[key] = mesh.moved(
                 np.array(standing.pose.turn), np.array(standing.pose.at)
             )
         return self._in_place[key]
 
-    def _skinned(self, shape: cq.Shape, skin: float) -> Mesh:
-        key = (id(shape), skin)
+    def _skinned(self, form: Form, skin: float) -> Mesh:
+        key = (form.mark, skin)
         if key not in self._skins:
-            mesh = self._mesh(shape)
+            mesh = self._mesh(form)
             self._skins[key] = mesh.with_skin(skin) if skin else mesh
         return self._skins[key]
 
-    def _mesh(self, shape: cq.Shape) -> Mesh:
-        if id(shape) not in self._meshes:
-            own = shape.copy()
+    def _mesh(self, form: Form) -> Mesh:
+        if form.mark not in self._meshes:
+            own = form.shape.copy()
             # Not tessellate's own mesher: its tolerance is a share of each edge's size.
             BRepMesh_IncrementalMesh(own.wrapped, TOLERANCE.sweep_mesh, False, 0.3, False)
             corners, triangles = own.tessellate(TOLERANCE.sweep_mesh, 0.3)
-            self._meshes[id(shape)] = merged(
+            self._meshes[form.mark] = merged(
                 np.array([c.toTuple() for c in corners]), np.array(triangles, np.int64)
             )
-        return self._meshes[id(shape)]
+        return self._meshes[form.mark]
 
     # Tools and hands
 
@@ -126,42 +144,69 @@ class Rehearsal:
         at, axis = _in_work(jig, tool.at, tool.axis)
         away = (tool.part, *tool.with_it)
         return min(
-            free_swing(
-                [mesh for _, mesh in self._others(setup, jig, away, State(tool.used, limit))],
-                at, axis, tool.across, tool.height, tool.stands_out,
-            )
+            self._swing(list(self._others(setup, jig, away, State(tool.used, limit))), at, axis,
+                        tool)
             for limit in (Limit.LEAST, Limit.MOST)
         )  # fmt: skip
+
+    def _swing(self, there: list[Standing], at: Array, axis: Array, tool: Spanner) -> float:
+        reach = farthest_reach(tool.across)
+        near = [s for s in there if _within_reach(self.scene.box_of(s), at, reach)]
+        sizes = (tool.across, tool.height, tool.stands_out)
+        said = (at.tolist(), axis.tolist(), sizes, [s.said for s in near])
+        found: float = self.kept.answer(
+            "swing", said,
+            lambda: free_swing([self._placed(s, 0.0) for s in near], at, axis, *sizes),
+        )  # fmt: skip
+        return found
 
     def driver_room(self, setup: Setup, jig: Jig, tool: Driver) -> list[Stop]:
         """What a driver above a screw's head runs into."""
         at, axis = _in_work(jig, tool.at, tool.axis)
         away, state = (tool.part, *tool.without), State(tool.used, Limit.NOMINAL)
+        within = tool.diameter / 2
         rooms = (
-            Stop(tool.name, name, room_round(mesh, at, axis, 0.5, tool.length, tool.diameter / 2))
-            for name, mesh in self._others(setup, jig, away, state)
+            Stop(tool.name, s.key, self._room(s, at, axis, 0.5, tool.length, within))
+            for s in self._others(setup, jig, away, state)
         )
-        return sorted((r for r in rooms if r.after < tool.diameter / 2), key=lambda s: s.after)
+        return sorted((r for r in rooms if r.after < within), key=lambda s: s.after)
 
     def hand_room(self, setup: Setup, jig: Jig, tool: HandTurn) -> list[Stop]:
         """Everything within a turning thing's drum and the fingers round it."""
         at, axis = _in_work(jig, tool.at, tool.axis)
         away, within = (tool.part, *tool.with_it), tool.radius + tool.fingers
         rooms = (
-            (name, room_round(mesh, at, axis, tool.low, tool.high, within))
+            (s.key, self._room(s, at, axis, tool.low, tool.high, within))
             for limit in (Limit.LEAST, Limit.MOST)
-            for name, mesh in self._others(setup, jig, away, State(tool.used, limit))
+            for s in self._others(setup, jig, away, State(tool.used, limit))
         )
         stops = [Stop(tool.name, name, r - tool.radius) for name, r in rooms if r < within]
         return sorted(stops, key=lambda stop: stop.after)
 
+    def _room(
+        self, there: Standing, at: Array, axis: Array, low: float, high: float, within: float
+    ) -> float:
+        """Least distance of a thing from an axis, mm; inf where it is not that near."""
+        reach = float(np.hypot(within, max(abs(low), abs(high))))
+        if not _within_reach(self.scene.box_of(there), at, reach):
+            return float("inf")
+        said = (*there.said, at.tolist(), axis.tolist(), low, high, within)
+        found: float = self.kept.answer(
+            "room", said,
+            lambda: room_round(self._placed(there, 0.0), at, axis, low, high, within),
+        )  # fmt: skip
+        return found
+
     def _others(
         self, setup: Setup, jig: Jig, away: Iterable[str], state: State
-    ) -> Iterator[tuple[str, Mesh]]:
+    ) -> Iterator[Standing]:
         gone = {full_name(jig.name, name) for name in away}
-        for standing in self.scene.standing(setup, state):
-            if standing.key not in gone:
-                yield standing.key, self._placed(standing, 0.0)
+        return (s for s in self.scene.standing(setup, state) if s.key not in gone)
+
+
+def _within_reach(box: Box, at: Array, reach: float) -> bool:
+    """May a thing in that box be as near to a point?"""
+    return bool(np.all(np.array(box[:3]) <= at + reach) and np.all(np.array(box[3:]) >= at - reach))
 
 
 def _along(moving: Mesh, still: Mesh, legs: list[Array]) -> float | None:
@@ -181,9 +226,10 @@ def _in_work(jig: Jig, at: Vec, axis: Vec) -> tuple[Array, Array]:
     return turn @ np.array(at), turn @ np.array(axis)
 
 
-def _may_meet(body: tuple[float, ...], other: tuple[float, ...], legs: list[Array]) -> bool:
-    """May the boxes meet on some leg?"""
+def _may_meet(body: Box, others: Array, legs: list[Array]) -> NDArray[np.bool_]:
+    """Which of the boxes, [n, 6], may a body in that box meet on some leg?"""
     way = np.vstack([np.zeros(3), np.cumsum(legs, axis=0)])
     low = np.array(body[:3]) + way.min(axis=0) - 1.0
     high = np.array(body[3:]) + way.max(axis=0) + 1.0
-    return bool(np.all(low <= other[3:]) and np.all(high >= other[:3]))
+    meets: NDArray[np.bool_] = np.all((low <= others[:, 3:]) & (high >= others[:, :3]), axis=1)
+    return meets

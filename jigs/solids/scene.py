@@ -25,7 +25,7 @@ from jigs.solids.hardware import Envelope, envelope
 from jigs.solids.rehearse import Rehearsal
 from jigs.solids.shapes import location
 from jigs.solids.skin import Body, Box, clears_axis, distance, skin_gap
-from jigs.solids.store import Solids
+from jigs.solids.store import Form, Solids
 from jigs.solids.things import machine_parts
 from jigs.tolerance import TOLERANCE
 
@@ -34,6 +34,8 @@ PIECE = "piece"
 HAIR = 1e-3
 """mm: far below the limit of overlap, far above summation noise."""
 MACHINE = "machine"
+_DECIMALS = 9
+"""Of a mm: a measure is the same wherever the pair stands when it is taken."""
 
 
 @dataclass(frozen=True)
@@ -44,11 +46,21 @@ class Standing:
     product: str
     jig: str
     group: str
-    shape: cq.Shape
+    form: Form
     pose: Pose
     material: str
     envelope: Envelope = ()
     """Of a bought part: cylinders about its z axis that hold it."""
+
+    @property
+    def shape(self) -> cq.Shape:
+        """The solid in its own frame."""
+        return self.form.shape
+
+    @property
+    def said(self) -> tuple[str, Pose]:
+        """What it is made from and where it stands, for what is kept about it."""
+        return self.form.mark, self.pose
 
     @property
     def key(self) -> str:
@@ -68,12 +80,12 @@ class Scene:
         """`solids`: built before, for designs that share parts; left out, all are built anew."""
         self.design = design
         self.solids = solids or Solids()
-        self._machine: list[tuple[str, Part, Pose, cq.Shape]] | None = None
-        self._machine_for: dict[str, list[tuple[str, Part, Pose, cq.Shape]]] = {}
+        self.kept = self.solids.kept
+        self._machine_for: dict[str, list[tuple[str, Part, Pose, Form]]] = {}
         self._measured: dict[object, float] = {}
         self._standing: dict[tuple[str, State], list[Standing]] = {}
-        self._bodies: dict[tuple[int, Pose], Body] = {}
-        self._boxes: dict[tuple[int, object], Box] = {}
+        self._bodies: dict[tuple[str, Pose], Body] = {}
+        self._boxes: dict[tuple[str, object], Box] = {}
         self._sweeps: dict[Sweep, Body] = {}
         self._near: dict[tuple[str, State], list[Thing]] = {}
 
@@ -83,28 +95,18 @@ class Scene:
 
     def piece(self, setup: Setup, limit: Limit) -> cq.Shape:
         """The piece at one limit of its size."""
-        return self.solids.piece(setup.piece, limit)
+        return self.solids.piece_form(setup.piece, limit).shape
 
-    def machine_for(self, setup: Setup) -> list[tuple[str, Part, Pose, cq.Shape]]:
+    def machine_for(self, setup: Setup) -> list[tuple[str, Part, Pose, Form]]:
         """Table and front face in the machine frame, with the holes that this setup's jigs need."""
         if setup.name not in self._machine_for:
             found = []
-            for name, part, pose, shape in self.machine():
+            for name, part, pose in machine_parts(self.design.job.machine):
                 holes = [h for jig in setup.jigs for h in jig.board_holes if h.into == name]
                 frame = pose.inverse() @ setup.work_zero
-                found.append((name, part, pose, self.solids.bored(part, holes, frame) or shape))
+                found.append((name, part, pose, self.solids.bored_form(part, holes, frame)))
             self._machine_for[setup.name] = found
         return self._machine_for[setup.name]
-
-    def machine(self) -> list[tuple[str, Part, Pose, cq.Shape]]:
-        """Table and front face, in the machine frame."""
-        if self._machine is None:
-            self._machine = [
-                (name, part, pose, shape)
-                for name, part, pose in machine_parts(self.design.job.machine)
-                if (shape := self.solids.part(part)) is not None
-            ]
-        return self._machine
 
     def standing(self, setup: Setup, state: State) -> list[Standing]:
         """Everything that stands in the setup in this state, in the work frame."""
@@ -121,25 +123,26 @@ class Scene:
             parts = jig.parts
             for placed in jig.poses(state):
                 part = parts[placed.part]
-                shape = self.part(jig.name, part)
-                if shape is None:
+                form = self.solids.part_form(part)
+                if form is None:
                     raise SolidError(part.id, "placing", "it is placed but has no solid")
                 found.append(
-                    Standing(placed.name, part.title, jig.name, placed.group, shape,
+                    Standing(placed.name, part.title, jig.name, placed.group, form,
                              placed.pose, material_of(part),
                              envelope(part.made) if isinstance(part.made, Bought) else ())
                 )  # fmt: skip
         return found
 
     def _piece(self, setup: Setup, state: State) -> Standing:
-        shape, pose = self.piece(setup, state.piece), setup.piece_pose(state)
-        return Standing(PIECE, setup.model.piece, "", "", shape, pose, setup.piece.wood)
+        form = self.solids.piece_form(setup.piece, state.piece)
+        pose = setup.piece_pose(state)
+        return Standing(PIECE, setup.model.piece, "", "", form, pose, setup.piece.wood)
 
     def _machine_in(self, setup: Setup) -> list[Standing]:
         to_work = setup.work_zero.inverse()
         return [
-            Standing(name, part.title, MACHINE, "", shape, to_work @ pose, material_of(part))
-            for name, part, pose, shape in self.machine_for(setup)
+            Standing(name, part.title, MACHINE, "", form, to_work @ pose, material_of(part))
+            for name, part, pose, form in self.machine_for(setup)
         ]
 
     # Geometry
@@ -177,7 +180,7 @@ class Scene:
     ) -> Near | None:
         """The nearest approach of any sweep to what stands; None where none is within reach."""
         pairs = [(sweep, self._sweep(sweep)) for sweep in sweeps]
-        return nearest(pairs, self._things(setup, state, skip), within)
+        return nearest(pairs, self._things(setup, state, skip), within, self.kept)
 
     def highest_under(
         self, setup: Setup, state: State, sweep: Sweep, beside: float
@@ -192,13 +195,14 @@ class Scene:
         key = (setup.name, state)
         if key not in self._near:
             self._near[key] = [
-                Thing(s.key, self._box(s), self._body(s)) for s in self.standing(setup, state)
+                Thing(s.key, self._box(s), self._body(s), s.said)
+                for s in self.standing(setup, state)
             ]
         return [thing for thing in self._near[key] if thing.key not in skip]
 
     def _sweep(self, sweep: Sweep) -> Body:
         if sweep not in self._sweeps:
-            self._sweeps[sweep] = Body(sweep_solid(sweep))
+            self._sweeps[sweep] = Body(lambda: sweep_solid(sweep))
         return self._sweeps[sweep]
 
     def depth_between(self, a: Standing, b: Standing) -> float:
@@ -226,14 +230,20 @@ class Scene:
 
     def _measure(self, what: str, a: Standing, b: Standing) -> float:
         relative = (a.pose.inverse() @ b.pose).rounded(7)
-        key = (what, id(a.shape), id(b.shape), relative)
-        back = (what, id(b.shape), id(a.shape), (b.pose.inverse() @ a.pose).rounded(7))
+        key = (what, a.form.mark, b.form.mark, relative)
+        back = (what, b.form.mark, a.form.mark, (b.pose.inverse() @ a.pose).rounded(7))
         if back in self._measured:
             return self._measured[back]
         if key not in self._measured:
-            clear = what == "depth" and (self._stays_out(a, b) or self._stays_out(b, a))
-            self._measured[key] = 0.0 if clear else MEASURES[what](self._body(a), self._body(b))
+            self._measured[key] = self.kept.answer(
+                "measure", key, lambda: round(self._worked_out(what, a, b), _DECIMALS)
+            )
         return self._measured[key]
+
+    def _worked_out(self, what: str, a: Standing, b: Standing) -> float:
+        if what == "depth" and (self._stays_out(a, b) or self._stays_out(b, a)):
+            return 0.0
+        return MEASURES[what](self._body(a), self._body(b))
 
     def _stays_out(self, thing: Standing, other: Standing) -> bool:
         """A cheap proof, for bolts in their holes and the like, that two things do not overlap."""
@@ -244,17 +254,18 @@ class Scene:
 
     def _body(self, standing: Standing) -> Body:
         """A thing in its place; what does not move is the same body in every state."""
-        key = (id(standing.shape), standing.pose)
-        if key not in self._bodies:
-            self._bodies[key] = Body(standing.placed)
-        return self._bodies[key]
+        if standing.said not in self._bodies:
+            self._bodies[standing.said] = Body(lambda: standing.placed)
+        return self._bodies[standing.said]
 
     def _box(self, standing: Standing) -> Box:
         """Bounds of a thing in its place: measured once for each turn of each solid."""
-        key = (id(standing.shape), standing.pose.turn)
+        key = (standing.form.mark, standing.pose.turn)
         if key not in self._boxes:
-            turned = standing.shape.moved(location(Pose((0.0, 0.0, 0.0), standing.pose.turn)))
-            self._boxes[key] = Body(turned).box
+            turn = Pose((0.0, 0.0, 0.0), standing.pose.turn)
+            self._boxes[key] = self.kept.answer(
+                "box", key, lambda: Body(lambda: standing.shape.moved(location(turn))).box
+            )
         x0, y0, z0, x1, y1, z1 = self._boxes[key]
         x, y, z = standing.pose.at
         return (x0 + x, y0 + y, z0 + z, x1 + x, y1 + y, z1 + z)

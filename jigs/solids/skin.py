@@ -6,6 +6,7 @@ found cannot come nearer, so few pairs of faces are ever measured.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import cached_property
 
 import cadquery as cq
@@ -34,10 +35,15 @@ _ON = 1e-6
 
 
 class Body:
-    """A solid in its place, with the boxes of its faces."""
+    """A solid in its place, with the boxes of its faces; got when it is first asked for."""
 
-    def __init__(self, shape: cq.Shape) -> None:
-        self.shape = shape
+    def __init__(self, solid: Callable[[], cq.Shape]) -> None:
+        self._solid = solid
+
+    @cached_property
+    def shape(self) -> cq.Shape:
+        """The solid in its place."""
+        return self._solid()
 
     @cached_property
     def faces(self) -> list[cq.Face]:

@@ -7,6 +7,7 @@ socket is a drum of 0.75 flats and 2 mm that stands 60 mm along the axis and tak
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -20,6 +21,11 @@ SOCKET, SOCKET_WALL, SOCKET_TALL = 0.75, 2.0, 60.0
 SOCKET_TAKES = 35.0
 
 _SPACING = 1.0  # mm between the points by which outlines are told: less than any handle's width
+
+
+def farthest_reach(across: float) -> float:
+    """Nothing further than that from a hexagon is in the way of any spanner on it, mm."""
+    return math.hypot(LONG * across, SOCKET_TALL + SOCKET_TAKES)
 
 
 def free_swing(

@@ -9,9 +9,11 @@ from jigs.checks.dry_fit import check_dry_fit, check_moves, fitted
 from jigs.checks.numbers import number_findings
 from jigs.checks.rehearsing import Stop
 from jigs.errors import DesignError
+from jigs.kept import Kept
 from jigs.model.finding import Verdict
 from jigs.model.state import Limit
 from jigs.sizing import design
+from jigs.solids.rehearse import Rehearsal
 from jigs.solids.scene import Scene
 from jigs.solids.store import Solids
 
@@ -121,6 +123,70 @@ def test_what_is_made_to_fail_fails_at_the_right_move(designs, name, changes, of
         if f.check == check
     ]
     assert cured.verdict is Verdict.MET
+
+
+def with_other_ways(d, scene, ways):
+    """What the dry fit finds of a ring some of whose units leave another way, on its solids."""
+    setup, jig = named(d, "ring")
+
+    class Other(type(jig.kind)):
+        def moves(self, n):
+            return [replace(m, legs=ways.get(m.name, m.legs)) for m in super().moves(n)]
+
+    other = replace(jig, kind=Other())
+    jigs = tuple(other if j is jig else j for j in setup.jigs)
+    changed = replace(d, setups=tuple(
+        replace(s, jigs=jigs) if s is setup else s for s in d.setups
+    ))  # fmt: skip
+    goes = "every part goes in, in some order"
+    (finding,) = check_dry_fit(changed, scene.rehearsal, "ring", goes)[1:2]
+    assert finding.check == goes
+    return finding
+
+
+def test_a_bolt_whose_head_cannot_follow_is_trapped(allotment, scene):
+    """Its head is behind the board: towards the operator it comes as far as the head lets it."""
+    finding = with_other_ways(allotment, scene, {"mounting bolt left": ((0.0, -60.0, 0.0),)})
+    assert finding.verdict is Verdict.NOT_MET
+    assert finding.governs == "mounting bolt left"
+    assert finding.why.startswith("ring/mounting bolt left stops at ring/back board after ")
+    assert with_other_ways(allotment, scene, {}).verdict is Verdict.MET
+
+
+def test_halves_that_only_come_off_each_through_the_other_wait_for_each_other(allotment, scene):
+    finding = with_other_ways(allotment, scene, {"moving half": ((0.0, 40.0, 0.0),)})
+    assert finding.verdict is Verdict.NOT_MET
+    ring = finding.why.removeprefix("these wait for each other: ").split(" <- ")
+    assert ring[0] == ring[-1]
+    assert {"moving half", "fixed half"} <= set(ring)
+
+
+def test_with_one_part_changed_only_what_it_meets_is_swept_anew(allotment, tmp_path, monkeypatch):
+    """And what was kept is what would be found anew."""
+    swept = []
+    plainly = Rehearsal._swept_past
+
+    def counted(self, body, other, legs, touching):
+        swept.append({body.key, other.key})
+        return plainly(self, body, other, legs, touching)
+
+    monkeypatch.setattr(Rehearsal, "_swept_past", counted)
+
+    def rehearsed(d, kept):
+        swept.clear()
+        found = check_dry_fit(d, Scene(d, Solids(kept)).rehearsal, "ring")
+        kept.close()
+        return found, list(swept)
+
+    _, all_pairs = rehearsed(allotment, Kept(tmp_path / "kept"))
+    _, none = rehearsed(allotment, Kept(tmp_path / "kept"))
+    changed = design(allotment.job, {"ring.jack_length": 70.0})
+    found, few = rehearsed(changed, Kept(tmp_path / "kept"))
+    assert none == []
+    assert few
+    assert len(few) < len(all_pairs) / 3
+    assert all({"ring/jack screw", "ring/pad", "ring/jack nut"} & pair for pair in few)
+    assert found == rehearsed(changed, Kept())[0]
 
 
 @dataclass

@@ -11,15 +11,15 @@ from jigs.solids.skin import Body
 
 
 def overlap_depth(a, b):
-    return depth.overlap_depth(Body(a), Body(b))
+    return depth.overlap_depth(Body(lambda: a), Body(lambda: b))
 
 
 def distance(a, b):
-    return skin.distance(Body(a), Body(b))
+    return skin.distance(Body(lambda: a), Body(lambda: b))
 
 
 def touching_gap(a, b):
-    return skin.skin_gap(Body(a), Body(b))
+    return skin.skin_gap(Body(lambda: a), Body(lambda: b))
 
 
 def box(x, y, z, at=(0, 0, 0)):

@@ -9,6 +9,7 @@ with its edge, misses the least distance by less than 0.02 mm.
 import math
 import random
 from dataclasses import dataclass
+from functools import partial
 
 import cadquery as cq
 import numpy as np
@@ -47,7 +48,7 @@ class Stands:
         solid = cq.Solid.extrudeLinear(
             cq.Wire.makePolygon(points), [], cq.Vector(0, 0, self.high - self.low)
         )
-        body = Body(solid)
+        body = Body(lambda: solid)
         return Thing(self.name, body.box, body)
 
 
@@ -142,7 +143,7 @@ def by_kernel(job: Job) -> dict[str, float]:
     found: dict[str, float] = {}
     for body in head_bodies(machine, cut, job.stick_out):
         sweeps = [swept(body, Tips(area, -path.deepest, TOP)) for area in path.areas]
-        near = nearest([(s, Body(sweep_solid(s))) for s in sweeps], things)
+        near = nearest([(s, Body(partial(sweep_solid, s))) for s in sweeps], things)
         assert near is not None
         found[body.name] = min(near.apart, found.get(body.name, math.inf))
     return found
@@ -318,7 +319,7 @@ def test_things_that_lie_aslant_are_measured_too():
     machine, cut = books(job)
     start, along, r = np.array([50.0, -30.0, -12.0]), np.array([0.6, 0.64, 0.48]), 7.0
     rod = cq.Solid.makeCylinder(r, 60, cq.Vector(*start), cq.Vector(*along))
-    body = Body(rod)
+    body = Body(lambda: rod)
     u = np.cross(along, [0, 0, 1.0])
     u /= np.linalg.norm(u)
     v = np.cross(along, u)
@@ -334,7 +335,8 @@ def test_things_that_lie_aslant_are_measured_too():
             continue
         for area in path.areas:
             sweep = swept(on_it, Tips(area, -path.deepest, 25.0))
-            found = nearest([(sweep, Body(sweep_solid(sweep)))], [Thing("rod", body.box, body)])
+            moving = Body(partial(sweep_solid, sweep))
+            found = nearest([(sweep, moving)], [Thing("rod", body.box, body)])
             plan = shapely.MultiPoint(sweep.area.corners).convex_hull
             plan = plan.buffer(sweep.area.rounding, quad_segs=64)
             beside = shapely.distance(shapely.points(points[:, :2]), plan)

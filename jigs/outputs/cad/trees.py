@@ -23,8 +23,8 @@ def setup_tree(scene: Scene, setup: Setup, state: State = SHOWN) -> Group:
 def machine_tree(scene: Scene, setup: Setup, state: State = SHOWN) -> Group:
     """A setup on the machine, origin at the table's front left corner."""
     machine = tuple(
-        Leaf(name, part.title, shape, pose, colour_of(material_of(part)))
-        for name, part, pose, shape in scene.machine_for(setup)
+        Leaf(name, part.title, form.shape, pose, colour_of(material_of(part)))
+        for name, part, pose, form in scene.machine_for(setup)
     )
     tree = setup_tree(scene, setup, state)
     placed = Group(tree.name, tree.members, setup.work_zero)
