@@ -50,7 +50,9 @@ NEVER = {
     "making": {"checks", "batch", "solids", "outputs"},
     "batch": {"solids", "outputs", "building", "batching", "cli"},
     "solids": {"outputs", "building", "cli"},
-    "outputs": {"building", "batching", "cli"},
+    "outputs": {"building", "batching", "cli", "commands", "starting"},
+    "starting": {"solids", "outputs", "building", "batching", "cli", "commands"},
+    "kept.py": {"solids", "checks", "outputs", "reading", "model", "kinds", "sizing"},
 }
 MAY_LOAD_KERNEL = ("solids", "outputs/cad")
 

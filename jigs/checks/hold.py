@@ -29,6 +29,9 @@ from jigs.tables import wood
 ON_THE_GRIP = 1.5
 """Factor on the grip. VDI 3106 style."""
 
+TWIST_ARM = 200.0
+"""mm of bar at whose end the twist of the cut is told in kg."""
+
 GIVES_AT_MOST = 0.2
 """mm that the work may give under the cut. Common practice, no source."""
 
@@ -159,6 +162,11 @@ def least_force(case: Case) -> float:
     )  # fmt: skip
 
 
+def _on_a_scale(kilograms: float) -> str:
+    """What a scale shows: grams where it is little."""
+    return f"{kilograms:.1f} kg" if kilograms >= 1.0 else f"{1000 * kilograms:.0f} g"
+
+
 def _slips(case: Case) -> Finding:
     grip = case.grip
     words = (
@@ -167,14 +175,14 @@ def _slips(case: Case) -> Finding:
         else "friction of both halves against push, pull and turning, the seats' shape aside"
     )
     test = hand.pull_reading(case.push.force)
-    turn = hand.twist_reading(case.torque, 200.0)
+    turn = hand.twist_reading(case.torque, TWIST_ARM)
     return at_least(
         grip.force.low / least_force(case), ON_THE_GRIP,
         **case.about(
             f"{grip.name} hold against slip, twist and lift", equation=f"N / N_least; {words}",
             why=f"loosest grip over the least that holds; before the first cut it must stand a "
-            f"pull of {test:.1f} kg at the cutter's height from every side, and a twist of "
-            f"{turn:.1f} kg on an arm of 200 mm",
+            f"pull of {_on_a_scale(test)} at the cutter's height from every side, and a twist of "
+            f"{_on_a_scale(turn)} on an arm of {TWIST_ARM:g} mm",
         ),
     )  # fmt: skip
 

@@ -20,6 +20,7 @@ from jigs.model.reach import Datum
 from jigs.model.state import Limit, Phase, State
 from jigs.shop.head import BEAM, FAR, gantry_sweeps
 from jigs.sizing import Design, Jig, Setup
+from jigs.units import Units, format_length
 
 TRAVEL = "derived from the machine's travel"
 COMMON = "common practice, no source"
@@ -346,7 +347,7 @@ def _datum_in_travel(move: Move, jig: Jig, datum: Datum) -> Finding:
 # The operator
 
 
-def where_to_stand(setup: Setup) -> dict[str, Any]:
+def where_to_stand(setup: Setup, units: Units = Units.MM) -> dict[str, Any]:
     """Where to stand while the machine can move, from its travel and what moves along y.
 
     Returns plain data for the setup's sheet: the side, what moves out of the table's outline, and
@@ -361,7 +362,9 @@ def where_to_stand(setup: Setup) -> dict[str, Any]:
     side = "right" if x - n.travel_x_least < n.travel_x_most - x else "left"
     out_front = max(0.0, -front)
     measured = bool(n["legs_x"].where)
-    beside = f"beyond x = {right if side == 'right' else left:g} mm" if measured else ""
+    leg = right if side == "right" else left
+    at = f"{leg:g} mm" if units is Units.MM else format_length(leg, units)
+    beside = f"beyond x = {at}" if measured else ""
     return {
         "stand": f"to the {side} of the machine, clear of the gantry's leg",
         "beyond": beside or "the gantry's leg: measure it (gantry: legs)",

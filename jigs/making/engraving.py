@@ -5,6 +5,7 @@ Single strokes, as an engraving cutter follows them (Hershey's plain letters, pu
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
@@ -12,6 +13,7 @@ from typing import Any
 
 from jigs.making.as_cut import holds
 from jigs.model.outline import Outline, Point
+from jigs.units import Units, format_length
 
 Stroke = tuple[Point, ...]
 
@@ -27,6 +29,9 @@ LINE = 1.6
 AROUND = 2.0
 """mm of plain wood round the words. Common practice, no source."""
 
+RANGE = r"(\d+(?:\.\d+)?)-(\d+(?:\.\d+)?) MM"
+"""How a kind marks the range that a part serves: in mm, as everything inside."""
+
 _STEP = 3.0
 """mm between the places that are tried."""
 
@@ -38,6 +43,31 @@ class Engraving:
     words: tuple[str, ...]
     height: float
     strokes: tuple[Stroke, ...]
+
+
+def marks_told(marks: Sequence[str], units: Units) -> tuple[str, ...]:
+    """Marks as they are written on a part: a range in the units of the job.
+
+    Parameters: marks = words of a part, a range among them as `37.5-38.5 MM`. Returns ranges to
+    0.1 mm, or to the fraction or thousandth that a length in inches is told in; all else as it is.
+    """
+    return tuple(_range_told(mark, units) for mark in marks)
+
+
+def _range_told(mark: str, units: Units) -> str:
+    found = re.fullmatch(RANGE, mark)
+    if found is None:
+        return mark
+    least, most = (float(v) for v in found.groups())
+    if units is Units.INCH:
+        # With a dash between them, 1-1/8 and 1-1/4 could not be told apart.
+        ends = [format_length(v, units).removesuffix(" in") for v in (least, most)]
+        return f"{ends[0]} TO {ends[1]} IN"
+    return f"{_tenths(least)}-{_tenths(most)} MM"
+
+
+def _tenths(value: float) -> str:
+    return f"{value:.1f}".removesuffix(".0")
 
 
 def engrave(outline: Outline, busy: Iterable[Outline], words: Sequence[str]) -> Engraving | None:

@@ -15,6 +15,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from functools import lru_cache
 
 from jigs.making.clamping import clampings_of, goes_through, partners_of, slices_of
 from jigs.making.drilling import Drilled, drilled_holes
@@ -187,6 +188,15 @@ def works_of(
     the sheet or board that is cut, mm; others = parts of the same jig, among which one may be made
     of the same block. Returns nothing for parts that are sawn to a section, printed or bought.
     """
+    return _works_of(jig_name, part, pieces, making, cutter, thickness, tuple(others))
+
+
+@lru_cache(512)
+def _works_of(
+    jig_name: str, part: Part, pieces: int, making: Making, cutter: tuple[str, Cutter] | None,
+    thickness: Limits, others: tuple[Part, ...],
+) -> tuple[Work, ...]:  # fmt: skip
+    """As `works_of`, worked out once for each different part."""
     if part.outline is None or not isinstance(part.made, Sheet | Stack | Board):
         return ()
     if cutter is None:

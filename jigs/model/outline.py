@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 Point = tuple[float, float]
 
@@ -76,7 +77,7 @@ class Side:
                 yield (cx + r * round(math.cos(a)), cy + r * round(math.sin(a)))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Outline:
     """A closed outline, counter-clockwise. Vertices are (x, y, bulge of the side that follows)."""
 
@@ -148,7 +149,7 @@ class Outline:
             )
         )
 
-    @property
+    @cached_property
     def sides(self) -> tuple[Side, ...]:
         """The sides in order."""
         return _sides(self.vertices)
@@ -156,14 +157,14 @@ class Outline:
     @property
     def area(self) -> float:
         """Exact area, mm2: the polygon of the chords plus the circular segments."""
-        return _signed_area(_sides(self.vertices))
+        return _signed_area(self.sides)
 
     @property
     def length(self) -> float:
         """Length once round, mm."""
         return math.fsum(side.length for side in self.sides)
 
-    @property
+    @cached_property
     def bounds(self) -> tuple[float, float, float, float]:
         """(x least, y least, x most, y most), mm."""
         points = [p for side in self.sides for p in side.extremes()]

@@ -9,12 +9,13 @@ from __future__ import annotations
 import csv
 import io
 import json
+from dataclasses import replace
 from itertools import pairwise
 from typing import Any
 
 from jigs.making.drilling import COLUMNS, Drilled, drill_list
 from jigs.making.engraving import DEPTH as ENGRAVED
-from jigs.making.engraving import Engraving, engrave
+from jigs.making.engraving import Engraving, engrave, marks_told
 from jigs.making.work import FaceWork, Layer, Step, Work, pieces_of, works
 from jigs.model.outline import Outline
 from jigs.model.part import Board
@@ -51,7 +52,9 @@ def write_cut_files(d: Design, out: Publication, checks: str = "not asked") -> N
     Names of DXF and side files carry the verdict where it is not met: see `marked`.
     """
     revision = f"REV {d.job.model.revision}"
-    for work in works(d):
+    for drawn in works(d):
+        marks = marks_told(drawn.part.marks, d.job.model.units)
+        work = replace(drawn, part=replace(drawn.part, marks=marks))
         engraved: Engraved = None
         if d.job.model.making.engrave == "marks":
             engraved = engraving_of(work, revision)

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from jigs.checks.dry_fit import fitted
-from jigs.checks.hold import heaviest
+from jigs.checks.hold import TWIST_ARM, heaviest
 from jigs.checks.reach import where_to_stand
 from jigs.checks.rehearsing import Rehearsing
 from jigs.mechanics import hand
@@ -19,7 +19,9 @@ from jigs.model.part import Part
 from jigs.model.reach import Datum
 from jigs.model.state import SHOWN, Limit, Phase, State
 from jigs.shop.cutting import push_of
+from jigs.shop.path import arm_of
 from jigs.sizing import Design, Jig, Setup
+from jigs.units import Units
 
 NOT_COVERED = (
     "wear and creep",
@@ -72,7 +74,7 @@ def report(
         "not covered": list(NOT_COVERED),
         "cautions": list(CAUTIONS),
         "findings": [finding_data(design, f) for f in findings],
-        "setups": [setup_data(s) for s in design.setups],
+        "setups": [setup_data(s, design.job.model.units) for s in design.setups],
         "assembly": assembly_data(design, rehearsal),
         **({"batch": batch} if batch is not None else {}),
         "parts": [row for _, jig in design.jigs() for row in parts_list(jig)],
@@ -80,7 +82,7 @@ def report(
     }
 
 
-def setup_data(setup: Setup) -> dict[str, Any]:
+def setup_data(setup: Setup, units: Units) -> dict[str, Any]:
     """Where a setup stands, what the program must add for a piece, and where to drill."""
     return {
         "name": setup.name,
@@ -90,7 +92,7 @@ def setup_data(setup: Setup) -> dict[str, Any]:
         "jigs turned, deg": setup.n.turn,
         "work zero in the machine frame": [_tidy(v) for v in setup.work_zero.at],
         "cuts": [cut_data(setup, cut) for cut in setup.cuts],
-        "where to stand": where_to_stand(setup),
+        "where to stand": where_to_stand(setup, units),
         "datums": [
             datum_data(jig, datum) for jig in setup.jigs for datum in jig.kind.datums(jig.n)
         ],
@@ -122,6 +124,9 @@ def cut_data(setup: Setup, cut: Book) -> dict[str, Any]:
         "pull along the cutter, N": _tidy(cut.cut_pull),
         "pull that must not move the piece, kg at the cutter's height": _tidy(
             hand.pull_reading(push.force)
+        ),
+        f"twist that must not turn the piece, kg at the end of {TWIST_ARM:g} mm": _tidy(
+            hand.twist_reading(push.force * arm_of(cut, setup.piece), TWIST_ARM)
         ),
     }
     scale = heaviest(setup, cut)

@@ -9,27 +9,35 @@ import base64
 import io
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
-from itertools import groupby
 from pathlib import Path
 from typing import Any
 
 from jigs.batch.running import SetupRun
-from jigs.making.lists import cut_rows, hardware_rows
+from jigs.checks.hold import TWIST_ARM
 from jigs.mechanics.hand import STANDARD_GRAVITY
 from jigs.model.finding import Finding, Verdict
 from jigs.model.number import Number, Standing
-from jigs.outputs.batch_table import changing, same_for_all
 from jigs.outputs.cut_files import marked
-from jigs.outputs.drawings.rows import mm
 from jigs.outputs.drawings.tasks import job_file_date
 from jigs.outputs.report import told as verdict_told
+from jigs.outputs.setup_sheet_lists import (
+    Report,
+    assumed,
+    batch,
+    checks_met,
+    cut_list,
+    finding_told,
+    hardware,
+    signed,
+    size_told,
+    unjudged,
+)
 from jigs.outputs.setup_sheet_plan import anchors_of, front_plan, jig_fill, table_plan
 from jigs.publish import Publication
 from jigs.sizing import Design, Jig, Setup
-from jigs.units import Units, format_length
+from jigs.units import MM_PER_INCH, Units
 
 NAME = "setup sheet.html"
-Report = Mapping[str, Any]
 
 CAUTIONS = (
     "Router work throws pieces and breaks cutters. Eye and ear protection, always; dust extraction "
@@ -67,7 +75,13 @@ head does. Common practice, no source."""
 LEVER = 100.0
 """mm of spanner at whose end a torque is told in kg as well."""
 
-PICTURE_QUALITY = 82
+LEAST_ON_A_SCALE = 0.1
+"""kg below which a luggage scale shows nothing that counts. Common practice, no source."""
+
+POUND = 0.45359237
+"""kg, exact: agreed in 1959; NIST SP 811 (2008), appendix B.8."""
+
+PICTURE_QUALITY, MARGIN = 82, 8
 WHOLE, APART, MOVING = 1000, 1600, 700
 """Pixels that pictures are wide: of a whole, of what is taken apart with its list, of a move."""
 
@@ -103,12 +117,12 @@ def setup_sheet(
         job=d.job.model.job, revision=d.job.model.revision, machine=d.job.machine.name,
         dated=job_file_date(d), checks=verdict_told(findings), counts=report["counts"],
         verdict=report["verdict"], cautions=CAUTIONS, not_covered=report["not covered"],
-        wrong=[_finding(f, units) for f in findings if f.verdict is Verdict.NOT_MET],
-        unjudged=_unjudged(findings),
+        wrong=[finding_told(f, units) for f in findings if f.verdict is Verdict.NOT_MET],
+        unjudged=unjudged(findings, units),
         setups=[_setup(d, s, of_setup[s.name], report, shown) for s in d.setups],
-        groups=_groups(findings, units),
-        assumed=_assumed(d, report), cut_list=_cut_list(d), hardware=_hardware(d),
-        batches=[_batch(d, run) for run in runs], inch=units is Units.INCH,
+        met=checks_met(findings, units),
+        assumed=assumed(d, report), cut_list=cut_list(d), hardware=hardware(d),
+        batches=[batch(d, run) for run in runs], inch=units is Units.INCH,
         any_picture=bool(shown),
     )  # fmt: skip
     return text
@@ -146,11 +160,20 @@ def _data_uri(data: bytes, wide: int) -> str:
         return "data:image/svg+xml;base64," + base64.b64encode(data).decode("ascii")
     from PIL import Image
 
-    image = Image.open(io.BytesIO(data)).convert("RGB")
+    image = _without_margins(Image.open(io.BytesIO(data)).convert("RGB"))
     image.thumbnail((wide, wide))
     made = io.BytesIO()
     image.save(made, "JPEG", quality=PICTURE_QUALITY)
     return "data:image/jpeg;base64," + base64.b64encode(made.getvalue()).decode("ascii")
+
+
+def _without_margins(image: Any) -> Any:
+    """A picture without the white around it, so that what is on it comes out larger."""
+    from PIL import ImageChops
+
+    x0, y0, x1, y1 = ImageChops.invert(image).getbbox() or (0, 0, *image.size)
+    return image.crop((max(0, x0 - MARGIN), max(0, y0 - MARGIN),
+                       min(image.width, x1 + MARGIN), min(image.height, y1 + MARGIN)))  # fmt: skip
 
 
 # ---- one setup ----------------------------------------------------------------------------------
@@ -173,26 +196,28 @@ def _setup(
                    if name.startswith(tuple(f"{j.name}, " for j in setup.jigs))],
         "table_plan": Markup(table_plan(d, setup)),
         "front_plan": Markup(front_plan(d, setup)),
-        "zero": [_size(v, units) for v in data["work zero in the machine frame"]],
+        "zero": [size_told(v, units) for v in data["work zero in the machine frame"]],
         "anchors": [
-            {"jig": a.jig, "name": a.name, "at": [_size(v, units) for v in a.at]}
+            {"jig": a.jig, "name": a.name, "at": [size_told(v, units) for v in a.at]}
             for a in anchors_of(setup)
         ],
         "holes": [
-            {**h, "at": [_size(v, units) for v in h["at"]],
-             "diameter": _size(h["diameter"], units), "depth": _size(h["depth"], units)}
+            {**h, "at": [size_told(v, units) for v in h["at"]],
+             "diameter": size_told(h["diameter"], units), "depth": size_told(h["depth"], units)}
             for h in data["holes to drill, machine frame"]
         ],
         "datums": [datum for jig in setup.jigs for datum in _datums(jig, units)],
         "cuts": [_cut(d, setup, cut, units) for cut in data["cuts"]],
         "assembly": [(jig.name, report["assembly"].get(jig.name, [])) for jig in setup.jigs],
-        "torques": [t for jig in setup.jigs for t in _torques(jig)],
+        "torques": [t for jig in setup.jigs for t in _torques(jig, units)],
         "turns": [t for jig in setup.jigs for t in _turns(jig)],
         "steps": data["changing a piece"],
         "away": list(dict.fromkeys(s["counted as away"] for s in data["changing a piece"]
                                    if "counted as away" in s)),
         "stand": data["where to stand"],
-        "offsets": [(limit, [_signed(v, units) for v in at]) for limit, at in
+        "in_front": size_told(data["where to stand"][
+            "moves in front of the table's edge by, mm"], units),
+        "offsets": [(limit, [signed(v, units) for v in at]) for limit, at in
                     data["offsets from the work zero, machine x y z"].items()],
     }  # fmt: skip
 
@@ -201,9 +226,9 @@ def _datums(jig: Jig, units: Units) -> Iterator[dict[str, Any]]:
     for datum in jig.kind.datums(jig.n):
         yield {
             "jig": jig.name, "name": datum.name, "how": TOUCH[datum.feature],
-            "set": [f"{axis} to {_signed(v, units)}"
+            "set": [f"{axis} to {signed(v, units)}"
                     for axis, v in zip(datum.gives, datum.from_zero, strict=True)],
-            "back": _size(datum.comes_back, units), "by": datum.by, "check": datum.check,
+            "back": size_told(datum.comes_back, units), "by": datum.by, "check": datum.check,
         }  # fmt: skip
 
 
@@ -212,29 +237,63 @@ def _cut(d: Design, setup: Setup, data: Report, units: Units) -> dict[str, Any]:
     held = data.get("held up to")
     return {
         "name": data["name"], "cutter": d.job.model.cuts[data["name"]].cutter,
-        "diameter": _size(book.cutter_diameter, units), "stick_out": _size(book.stick_out, units),
-        "depth": _size(book.cut_depth, units), "pass": _size(book.pass_depth, units),
-        "feed": f"{book.feed:.0f}", "speed": f"{book.spindle_speed:.0f}",
-        "force": f"{data['greatest force, N']:.1f}", "pull": _pull(data),
+        "diameter": size_told(book.cutter_diameter, units),
+        "stick_out": size_told(book.stick_out, units),
+        "depth": size_told(book.cut_depth, units), "pass": size_told(book.pass_depth, units),
+        "feed": _feed(book.feed, units), "speed": f"{book.spindle_speed:.0f}",
+        "force": f"{data['greatest force, N']:.1f}",
+        "pull": mass_told(_value_of(data, "pull that must"), units),
+        "twist": _twist(_value_of(data, "twist that must"), units),
         "held": None if held is None else {
-            "force": f"{held['force, N']:.1f}", "pass": _size(held["or a pass of, mm"], units),
-            "feed": f"{held['or a feed of, mm/min']:.0f}",
+            "force": f"{held['force, N']:.1f}", "pass": size_told(held["or a pass of, mm"], units),
+            "feed": _feed(held["or a feed of, mm/min"], units, " mm"),
         },
     }  # fmt: skip
 
 
-def _pull(data: Report) -> str:
-    return f"{data[next(k for k in data if k.startswith('pull that must'))]:.1f}"
+def _value_of(data: Report, name: str) -> float:
+    return float(data[next(key for key in data if key.startswith(name))])
 
 
-def _torques(jig: Jig) -> Iterator[dict[str, str]]:
+def _feed(value: float, units: Units, unit: str = "") -> str:
+    """mm a minute, and inches a minute beside it where the job is in inches."""
+    return f"{value:.0f}{unit}" + (
+        f" ({value / MM_PER_INCH:.0f} in)" if units is Units.INCH else ""
+    )
+
+
+def mass_told(kilograms: float, units: Units) -> str:
+    """What a scale shows: grams where it is little, and pounds where the job is in inches."""
+    if kilograms < LEAST_ON_A_SCALE:
+        return f"{1000 * kilograms:.{1 if kilograms < 0.01 else 0}f} g"
+    pounds = f" ({_counting(kilograms / POUND)} lb)" if units is Units.INCH else ""
+    return f"{_counting(kilograms)} kg{pounds}"
+
+
+def _counting(value: float) -> str:
+    """Figures that count on a scale."""
+    return f"{value:.{0 if value >= 10 else 1 if value >= 1 else 2}f}"
+
+
+def _twist(kilograms: float, units: Units) -> dict[str, Any]:
+    """The twist of the cut as a pull on a bar; whether a luggage scale can tell it."""
+    return {
+        "pull": mass_told(kilograms, units), "arm": size_told(TWIST_ARM, units),
+        "torque": f"{kilograms * STANDARD_GRAVITY * TWIST_ARM / 1000:.2g}",
+        "on_a_scale": kilograms >= LEAST_ON_A_SCALE,
+    }  # fmt: skip
+
+
+def _torques(jig: Jig, units: Units) -> Iterator[dict[str, str]]:
     """What is to be tightened how hard: numbers of the jig that say so, not what a hand can do."""
     for number in jig.n.values():
-        if number.unit == "N mm" and number.name.endswith("torque") and "hand" not in number.name:
-            yield {"jig": jig.name, "what": number.meaning.rstrip("."), **torque_told(number)}
+        named = number.name.endswith("torque") and "hand" not in number.name
+        if number.unit == "N mm" and named and number.value:  # 0 = there is nothing to tighten
+            yield {"jig": jig.name, "what": number.meaning.rstrip("."),
+                   **torque_told(number, units)}  # fmt: skip
 
 
-def torque_told(number: Number) -> dict[str, str]:
+def torque_told(number: Number, units: Units) -> dict[str, str]:
     """A torque in N m, in kg at the end of a spanner, and in plain words."""
     value = float(number.value)  # type: ignore[arg-type]
     if value < FINGERS:
@@ -244,7 +303,7 @@ def torque_told(number: Number) -> dict[str, str]:
     else:
         how = "a spanner, one hand, without jerking"
     kilograms = value / LEVER / STANDARD_GRAVITY
-    return {"torque": f"{value / 1000:.2f}", "pull": f"{kilograms:.2f}", "how": how,
+    return {"torque": f"{value / 1000:.2f}", "pull": mass_told(kilograms, units), "how": how,
             "standing": str(number.standing)}  # fmt: skip
 
 
@@ -253,137 +312,3 @@ def _turns(jig: Jig) -> Iterator[dict[str, str]]:
         if number.unit == "turns" and number.standing is not Standing.ASSUMED:
             yield {"jig": jig.name, "what": number.meaning.rstrip("."),
                    "turns": f"{float(number.value):.2f}"}  # type: ignore[arg-type]  # fmt: skip
-
-
-# ---- findings and lists -------------------------------------------------------------------------
-
-
-def _groups(findings: Sequence[Finding], units: Units) -> list[dict[str, Any]]:
-    """Findings by group; in each what is not met first, then what is not judged.
-
-    What several of them assume is told once below the group, by number.
-    """
-    order = (Verdict.NOT_MET, Verdict.NOT_JUDGED, Verdict.MET)
-    ranked = sorted(findings, key=lambda f: (f.group, order.index(f.verdict)))
-    found = []
-    for group, members in groupby(ranked, key=lambda f: f.group):
-        rows = [_finding(f, units) for f in members]
-        told_once = list(dict.fromkeys(words for row in rows for words in row["assumes"]))
-        for row in rows:
-            row["assumes"] = [f"A{told_once.index(words) + 1}" for words in row["assumes"]]
-        found.append({"name": group, "rows": rows, "assumes": told_once})
-    return found
-
-
-def _unjudged(findings: Sequence[Finding]) -> dict[str, list[str]]:
-    """What is not judged, by the reason."""
-    found: dict[str, list[str]] = {}
-    for f in findings:
-        if f.verdict is Verdict.NOT_JUDGED:
-            found.setdefault(f.why, []).append(f"{f.of}: {f.check}")
-    return found
-
-
-def _finding(f: Finding, units: Units) -> dict[str, Any]:
-    return {
-        "of": f.of, "check": f.check, "verdict": str(f.verdict), "why": f.why,
-        "value": _value(f.value, f.unit, units), "limit": _value(f.limit, f.unit, units),
-        "sense": f.sense, "margin": _value(f.margin, f.unit, units), "governs": f.governs,
-        "assumes": list(f.assumes), "remedies": [str(r) for r in f.remedies],
-    }  # fmt: skip
-
-
-def _value(value: float | None, unit: str, units: Units) -> str:
-    """A figure with its unit; inches in brackets."""
-    if value is None:
-        return ""
-    inches = ""
-    if unit == "mm" and units is Units.INCH:
-        inches = f" ({format_length(value, Units.INCH).removesuffix(' in')})"
-    return f"{mm(value)} {unit}".rstrip() + inches
-
-
-def _size(value: float, units: Units) -> str:
-    """In mm, and in inches beside it where the job is in inches."""
-    return (
-        f"{mm(value)} mm"
-        if units is Units.MM
-        else (f"{mm(value)} mm ({format_length(value, Units.INCH)})")
-    )
-
-
-def _signed(value: float, units: Units) -> str:
-    sign = "+" if float(mm(value)) > 0 else ""
-    return f"{sign}{_size(value, units)}"
-
-
-def _assumed(d: Design, report: Report) -> list[dict[str, str]]:
-    """Numbers that any finding reads and nobody has measured or given."""
-    found: dict[str, dict[str, str]] = {}
-    numbers = d.numbers()
-    units = d.job.model.units
-    for finding in report["findings"]:
-        for read in finding.get("reads", ()):
-            if read["standing"] != str(Standing.ASSUMED) or read["name"] in found:
-                continue
-            value, unit = read["value"], read["unit"]
-            words = _value(value, unit, units) if isinstance(value, int | float) else str(value)
-            number = numbers.get(read["name"])
-            found[read["name"]] = {
-                "name": read["name"], "value": words,
-                "meaning": number.meaning if number else "",
-                "source": number.source if number else "",
-            }  # fmt: skip
-    return list(found.values())
-
-
-def _cut_list(d: Design) -> list[dict[str, Any]]:
-    inch = d.job.model.units is Units.INCH
-    found = []
-    for r in cut_rows(d):
-        sizes = (r.length, r.width, r.thickness)
-        found.append({
-            "jig": r.jig, "title": r.title, "quantity": r.quantity, "made": r.made,
-            "material": f"{r.material}{f', {r.stock}' if r.stock else ''}",
-            "size": [mm(v) for v in sizes],
-            "inches": [format_length(v, Units.INCH) for v in sizes] if inch else [],
-            "grain": r.grain, "note": r.note,
-        })  # fmt: skip
-    return found
-
-
-def _hardware(d: Design) -> list[dict[str, Any]]:
-    units = d.job.model.units
-    return [
-        {"family": r.family, "designation": r.designation, "material": r.material,
-         "quantity": r.quantity, "jigs": ", ".join(r.jigs),
-         "lengths": " + ".join(f"{n} × {_size(v, units)}" for v, n in r.lengths)}
-        for r in hardware_rows(d)
-    ]  # fmt: skip
-
-
-def _batch(d: Design, run: SetupRun) -> dict[str, Any]:
-    """The pieces in the order to run them: what to enter and to set for each."""
-    units = d.job.model.units
-    columns = changing(run)
-    rows = []
-    for place in run.order.places:
-        row = run.rows[place]
-        values = {(jig, s.name, s.unit): s for jig, s in row.settings}
-        rows.append({
-            "id": row.id, "offset": [_signed(v, units) for v in row.offset],
-            "settings": [_setting(values.get(key)) for key in columns],
-            "refusal": "" if row.refusal is None else
-            f"{row.refusal.finding.of}: {row.refusal.finding.check}",
-        })  # fmt: skip
-    return {
-        "setup": run.setup.name, "piece": run.setup.model.piece,
-        "columns": [f"{jig}: {name}{f' ({unit})' if unit else ''}" for jig, name, unit in columns],
-        "rows": rows, "same": same_for_all(run),
-    }  # fmt: skip
-
-
-def _setting(setting: Any) -> str:
-    if setting is None:
-        return ""
-    return setting.told if setting.value is None else mm(setting.value)

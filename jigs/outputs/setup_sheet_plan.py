@@ -21,11 +21,14 @@ from jigs.sizing import Design, Jig, Setup
 Box = tuple[float, float, float, float]
 
 CLOSED = State(Phase.CLOSED, Limit.NOMINAL)
-WIDE, HIGH = 178.0, 150.0
-"""mm of paper that a plan may take."""
+WIDE, HALF, HIGH = 178.0, 88.0, 92.0
+"""mm of paper that a plan may take: alone, beside another, and in height."""
 
 _TEXT = 3.9
 """mm, 11 points."""
+
+_ARROW = 11.0
+"""mm of paper, the arrows at the work zero."""
 
 _INTO = 0.5
 _ARC = math.radians(15)
@@ -75,10 +78,12 @@ def _mouth(setup: Setup, p: Vec) -> Vec:
 def table_plan(d: Design, setup: Setup) -> str:
     """The table from above, with everything of the setup on it, in front of it and beside it."""
     machine = d.job.machine
-    page = _Page(_shadows(setup, lambda p: (p[0], p[1])), (0.0, 0.0, machine.table.width,
-                 machine.table.depth))  # fmt: skip
-    page.add(_rect((0.0, 0.0, machine.table.width, machine.table.depth), 'class="bed"'))
-    page.shapes += _fixing(machine.table, (0.0, 0.0, machine.table.width, machine.table.depth))
+    bed = (0.0, 0.0, machine.table.width, machine.table.depth)
+    beside = machine.front_face is not None and setup.model.at == "front face"
+    page = _Page(_shadows(setup, lambda p: (p[0], p[1])), bed, setup.work_zero.at[:2],
+                 HALF if beside else WIDE)  # fmt: skip
+    page.add(_rect(bed, 'class="bed"'))
+    page.shapes += _fixing(machine.table, bed)
     page.parts()
     page.piece(_piece(d, setup, lambda p: (p[0], p[1])))
     if setup.model.at == "table":
@@ -94,14 +99,15 @@ def front_plan(d: Design, setup: Setup) -> str:
         return ""
     wide = face_width(d.job.machine)
     box = (wide.least, face.z.least, wide.most, face.z.most)
-    page = _Page(_shadows(setup, lambda p: (p[0], p[2])), box)
+    zero = (setup.work_zero.at[0], setup.work_zero.at[2])
+    page = _Page(_shadows(setup, lambda p: (p[0], p[2])), box, zero, HALF)
     page.add(_rect(box, 'class="bed"'))
     page.shapes += _fixing(face, box)
     page.parts()
     page.piece(_piece(d, setup, lambda p: (p[0], p[2])))
     page.anchors([(a.at[0], a.at[2]) for a in anchors_of(setup)])
-    page.zero((setup.work_zero.at[0], setup.work_zero.at[2]), "x", "z")
-    return page.svg(f"front face, {setup.name}", "seen from the front; the top line is the table")
+    page.zero(zero, "x", "z")
+    return page.svg(f"front face, {setup.name}", "seen from the front", "top line: the table")
 
 
 Onto = Callable[[Vec], Point]
@@ -121,11 +127,15 @@ def _shadows(setup: Setup, onto: Onto) -> list[_Shadow]:
     for i, jig in enumerate(setup.jigs):
         for placed in jig.poses(CLOSED):
             part = jig.parts[placed.part]
-            if part.outline is None or isinstance(part.made, Bought | Fixed):
+            if not _has_shadow(part):
                 continue
             pose = setup.work_zero @ placed.pose
             found.append(_Shadow(i, f"{jig.name}: {placed.name}", _shadow(part, pose, onto)))
     return found
+
+
+def _has_shadow(part: Part) -> bool:
+    return part.outline is not None and not isinstance(part.made, Bought | Fixed)
 
 
 def _shadow(part: Part, pose: Pose, onto: Onto) -> tuple[Point, ...]:
@@ -203,14 +213,21 @@ def _fixing(of: Table | FrontFace, box: Box) -> list[str]:
 class _Page:
     """One plan: machine mm, y up, put upside down for SVG."""
 
-    def __init__(self, shadows: Sequence[_Shadow], bed: Box) -> None:
+    def __init__(
+        self, shadows: Sequence[_Shadow], bed: Box, zero: Sequence[float], wide_most: float
+    ) -> None:
         self.shadows = shadows
         self.shapes: list[str] = []
         xs = [bed[0], bed[2], *(p[0] for s in shadows for p in s.points)]
         ys = [bed[1], bed[3], *(p[1] for s in shadows for p in s.points)]
-        self.box = (min(xs), min(ys), max(xs), max(ys))
-        wide, high = self.box[2] - self.box[0], self.box[3] - self.box[1]
-        self.unit = max(wide / (WIDE - 12), high / (HIGH - 22))
+        x0, y0, x1, y1 = min(xs), min(ys), max(xs), max(ys)
+        self.unit = 1.0
+        for _ in range(3):  # the arrows at the work zero are as long on every plan, in mm of paper
+            reach = (_ARROW + _TEXT) * self.unit
+            self.box = (min(x0, zero[0]), min(y0, zero[1]),
+                        max(x1, zero[0] + reach), max(y1, zero[1] + reach))  # fmt: skip
+            wide, high = self.box[2] - self.box[0], self.box[3] - self.box[1]
+            self.unit = max(wide / (wide_most - 12), high / (HIGH - 22))
 
     def add(self, shape: str) -> None:
         self.shapes.append(shape)
@@ -228,23 +245,27 @@ class _Page:
         for number, (x, y) in enumerate(places, 1):
             r = 1.5 * self.unit
             self.add(f'<circle cx="{_n(x)}" cy="{_n(-y)}" r="{_n(r)}" fill="#000"/>')
-            self._text(x + 2.2 * self.unit, y + 1.2 * self.unit, f"{number}")
+            self._text(x - 1.1 * len(f"{number}") * self.unit, y + 2.4 * self.unit, f"{number}")
 
     def zero(self, at: Sequence[float], along: str, up: str) -> None:
-        (x, y), long = at, 11 * self.unit
+        (x, y), long, u = at, _ARROW * self.unit, self.unit
+        right = f"M{_n(x + long)} {_n(-y)}l{_n(-2 * u)} {_n(-u)}v{_n(2 * u)}z"
+        upper = f"M{_n(x)} {_n(-y - long)}l{_n(-u)} {_n(2 * u)}h{_n(2 * u)}z"
         self.add(f'<path d="M{_n(x)} {_n(-y)}h{_n(long)}M{_n(x)} {_n(-y)}v{_n(-long)}" '
-                 f'class="zero" stroke-width="{_n(0.6 * self.unit)}"/>')  # fmt: skip
-        self._text(x + long + self.unit, y - 1.3 * self.unit, along)
-        self._text(x - 1.3 * self.unit, y + long + self.unit, up)
+                 f'class="zero" stroke-width="{_n(0.6 * u)}"/>'
+                 f'<path d="{right}{upper}"/>')  # fmt: skip
+        self._text(x + long + 1.2 * u, y - 1.3 * u, along)
+        self._text(x - 1.3 * u, y + long + 1.2 * u, up)
 
     def _text(self, x: float, y: float, words: str) -> None:
         self.add(f'<text x="{_n(x)}" y="{_n(-y)}" font-size="{_n(_TEXT * self.unit)}" '
                  f'stroke-width="{_n(0.9 * self.unit)}">{escape(words)}</text>')  # fmt: skip
 
-    def svg(self, title: str, below: str) -> str:
+    def svg(self, title: str, *below: str) -> str:
         u, (x0, y0, x1, y1) = self.unit, self.box
-        side, foot = 6 * u, 9 * u
-        self._text(x0, y0 - 6 * u, below)
+        side, foot = 6 * u, (1 + 5 * len(below)) * u
+        for i, line in enumerate(below):
+            self._text(x0, y0 - (6 + 5 * i) * u, line)
         view = (x0 - side, -y1 - side, x1 - x0 + 2 * side, y1 - y0 + 2 * side + foot)
         thin = _n(0.25 * u)
         return (
@@ -255,7 +276,9 @@ class _Page:
 
 
 def jig_fill(setup: Setup, jig: Jig) -> str:
-    """The tint of a jig on the plans of its setup."""
+    """The tint of a jig on the plans of its setup; empty for one that is away while it is cut."""
+    if not any(_has_shadow(jig.parts[placed.part]) for placed in jig.poses(CLOSED)):
+        return ""
     return _FILLS[list(setup.jigs).index(jig) % len(_FILLS)]
 
 

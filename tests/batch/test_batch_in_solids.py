@@ -29,6 +29,5 @@ def test_it_sinks_in_by_the_squeeze(diameter, fixed_liner, allotment):
     ring = allotment.setups[0].jigs[0]
     at = ring.kind.offset_of(ring.n, {"grip_diameter": diameter, "length": 230.0})
     piece = cylinder(diameter, -62.0, -9.0).moved(location(Pose.to(0.0, at.dy, 0.0)))
-    assert overlap_depth(Body(lambda: piece), fixed_liner) == pytest.approx(
-        ring.n.squeeze, abs=0.01
-    )
+    sunk = overlap_depth(Body(lambda: piece), fixed_liner)
+    assert sunk == pytest.approx(ring.n.squeeze, abs=0.01)

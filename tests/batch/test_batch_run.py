@@ -5,7 +5,6 @@ import io
 import json
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import pytest
@@ -312,13 +311,11 @@ def test_ten_thousand_pieces_take_no_more_than_twice_as_long_as_a_hundred(tmp_pa
     assert times[10_000] <= 2 * times[100], times
 
 
-def test_a_hundred_pieces_more_cost_little(tmp_path):
-    """The same without a process: nothing that grows with the number of pieces is slow."""
-    start = time.perf_counter()
+def test_five_thousand_pieces_are_served_by_one_evaluation(tmp_path):
+    """What grows with the number of pieces is measured in the benchmark, not here."""
     rows = "".join(f"{i},{31.5 + i % 450 / 100:.2f}\n" for i in range(5000))
     (tmp_path / "n.csv").write_text("id,grip_diameter\n" + rows)
     d = design(read_job(ALLOTMENT, measured={"dibber": tmp_path / "n.csv"}))
     run = run_batch(d)[0]
-    assert time.perf_counter() - start < 3.0
     assert len(run.rows) == 5000
     assert run.serving.evaluations == 1

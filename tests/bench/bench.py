@@ -152,15 +152,16 @@ def write_solids(config: Path, folder: Path) -> None:
             return {**told, "solid": number(of.shape), "colour": of.colour}
         return {**told, "members": [node(member) for member in of.members]}
 
-    def step(root: Any, path: Path, *_: object, **__: object) -> None:
-        written.append({"path": str(path), "root": node(root)})
+    def step(_scene: Any, name: str, _title: str, _said: Any, tree: Any, *_: object) -> None:
+        written.append({"path": f"{name}.step", "root": node(tree())})
 
-    def stl(shape: Any, path: Path, tolerance: float, angle: float) -> None:
+    def stl(shape: Any, name: str, tolerance: float, angle: float) -> bytes:
         mesh = {"tolerance": tolerance, "angle": angle}
-        written.append({"path": str(path), "solid": number(shape), **mesh})
+        written.append({"path": name, "solid": number(shape), **mesh})
+        return b""
 
-    with mock.patch.multiple(files, write_step=step, write_stl=stl):
-        files.write_solids(Scene(design(read_job(config))), [], mock.Mock(path=Path))
+    with mock.patch.multiple(files, _write_step=step, stl_bytes=stl):
+        files.write_solids(Scene(design(read_job(config))), [], mock.Mock())
     folder.mkdir(parents=True)
     names = [f"{i}.brep" for i in range(len(solids))]
     for name, shape in zip(names, solids.values(), strict=True):

@@ -31,6 +31,7 @@ from jigs.model.outline import Outline
 from jigs.model.part import Bought, Cut, Does, Face, Fixed, Lining, Part, Sheet
 from jigs.outputs.drawings import drawings, write_drawings
 from jigs.outputs.drawings.flat import Solid, seen_from_top
+from jigs.outputs.drawings.frame import INNER
 from jigs.outputs.drawings.page import SCALES, Task, sheets_of
 from jigs.outputs.drawings.paper import A4, Pen, Round, Stroke, Text, overlap, samples, wrapped
 from jigs.outputs.drawings.pdf import pdf_of
@@ -235,6 +236,59 @@ def test_every_cut_is_numbered_on_a_view(sheets, name):
 
 
 @pytest.mark.parametrize("name", JOBS)
+def test_numbers_lie_nearest_to_their_own_hole(sheets, name):
+    """Places of holes from the table and the corner marked 0: no number stands nearer to another.
+
+    Holes in the first view only, which say x, y and a diameter.
+    """
+    compared = 0
+    for sheet in sheets[name]:
+        corner = next((t.at for t in sheet.texts if (t.words, t.size) == ("0", 3.2)), None)
+        if corner is None:
+            continue
+        k = 1 / float(sheet.scale.split(":")[1])
+        holes = {}
+        for key in sheet.figures:
+            if not key.startswith("cut "):
+                continue
+            number = key.split()[1]
+            at = [sheet.figures.get(f"cut {number} {word}") for word in ("x", "y", "diameter")]
+            if None not in at:
+                holes[number] = (corner[0] + 2.0 + at[0] * k, corner[1] + 4.2 + at[1] * k)
+        for number, place in holes.items():
+            (tag,) = [t for t in sheet.texts if t.words == number and t.size == 3.2]
+            away = {other: math.dist((tag.at[0], tag.at[1] + 0.9), p) for other, p in holes.items()}
+            assert min(away, key=away.get) == number, (sheet.name, number, place)
+            compared += 1
+    assert compared > 15
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_letters_are_as_tall_as_the_standard_asks(sheets, name):
+    """ISO 3098-1: capitals of 1.8 mm and more. DejaVu's are 1493 of 2048 units tall."""
+    for sheet in sheets[name]:
+        for text in sheet.texts:
+            assert text.size * 1493 / 2048 >= 1.8, (sheet.name, text.words)
+
+
+def test_table_on_a_sheet_of_its_own_hangs_from_the_frame(sheets):
+    """No strip is left above it, unless a warning stands there."""
+    own = [sheet for sheet in sheets["allotment"] if " table " in sheet.name]
+    assert own
+    for sheet in own:
+        head = next(t for t in sheet.texts if t.words == "no.")
+        assert INNER[3] - head.box[3] < 2.5
+
+
+def test_short_table_stands_below_the_views_of_a_long_part(sheets):
+    """A bar of many slices: side by side, at 1 : 2.5, so that one sheet tells all."""
+    for name in ("allotment", "stool"):
+        names = [sheet.name for sheet in sheets[name]]
+        assert "gauge/bar" in names
+        assert "gauge/bar table 1" not in names
+
+
+@pytest.mark.parametrize("name", JOBS)
 def test_scale_is_from_the_list_and_true(designs, sheets, name):
     """The widest dimension line is as long as its figure at the scale that is stated."""
     for sheet in sheets[name]:
@@ -397,14 +451,14 @@ def test_markup_and_long_names_are_escaped_and_wrapped():
 
 def test_long_table_goes_on_sheets_of_its_own():
     cuts = [
-        Cut(f"hole {i}-{j}", Face.TOP, Outline.circle(12 * i + 6, 12 * j + 6, 4), Does.HOLE)
-        for i in range(8) for j in range(5)
+        Cut(f"hole {i}-{j}", Face.TOP, Outline.circle(12 * i + 6, 11 * j + 5, 4), Does.HOLE)
+        for i in range(8) for j in range(6)
     ]  # fmt: skip
     pages = sheets_of(task_of(plate(*cuts)))
     assert len(pages) == 3
     assert pages[0].scale == "1 : 1"
     said = [t.words for page in pages[1:] for t in page.texts]
-    assert all(f"hole {i}-{j}" in said for i in range(8) for j in range(5))
+    assert all(f"hole {i}-{j}" in said for i in range(8) for j in range(6))
     for page in pages:
         assert_legible(page)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import os
 import re
 import shutil
@@ -17,12 +18,20 @@ import pytest
 from PIL import Image
 
 from jigs.checks.run import check_all
-from jigs.model.finding import Verdict, at_least, not_judged
+from jigs.model.finding import Finding, Verdict, at_least, not_judged
+from jigs.model.state import Limit
 from jigs.outputs.report import report
-from jigs.outputs.setup_sheet import CAUTIONS, setup_sheet, torque_told, write_setup_sheet
+from jigs.outputs.setup_sheet import (
+    CAUTIONS,
+    mass_told,
+    setup_sheet,
+    torque_told,
+    write_setup_sheet,
+)
 from jigs.outputs.setup_sheet_plan import anchors_of, front_plan, table_plan
 from jigs.publish import Stamp, into
 from jigs.reading.job import read_job
+from jigs.shop.piece import Bar
 from jigs.sizing import design
 from jigs.units import Units, format_length
 
@@ -112,6 +121,24 @@ def test_every_finding_stands_with_figures_and_assumptions(jobs, name):
 
 
 @pytest.mark.parametrize("name", JOBS)
+def test_numbers_of_assumptions_lead_to_their_words(jobs, name):
+    """Each is told once; a row's A1, A2 and so on lead to what the finding assumes, no other."""
+    d, findings = jobs[name]
+    html = html_of(d, findings)
+    listed = {number: unescape(words) for number, words in
+              re.findall(r"<li><b>(A\d+)</b>(.*?)</li>", html)}  # fmt: skip
+    assert len(set(listed.values())) == len(listed) > 10
+    rows = [unescape(row) for row in re.findall(r"<tr><td><b>.*?</tr>", html)]
+    assert len(rows) == len(findings)
+    for f in findings:
+        row = next(r for r in rows if r.startswith(f"<tr><td><b>{f.of}:</b> {f.check}")
+                   and (not f.why or f.why in r) and f.governs in r)  # fmt: skip
+        numbers = re.findall(r"\[(A[^\]]*)\]</td>", row)
+        told = [listed[number] for number in " ".join(numbers).split()]
+        assert told == list(f.assumes), f.check
+
+
+@pytest.mark.parametrize("name", JOBS)
 def test_what_was_assumed_is_what_findings_read(jobs, name):
     d, findings = jobs[name]
     data = report(d, findings)
@@ -159,11 +186,11 @@ def test_not_met_is_said_at_the_top_and_in_the_name(tmp_path):
     assert "Do not build or use" in top
     for f in wrong:
         assert f"NOT MET: {f.of}: {f.check}" in top
-    html = path.read_text(encoding="utf-8")
-    group = html[html.index(f"<h3>{wrong[0].group}</h3>") :].split("<h3>")[1]
-    verdicts = re.findall(r">(met|not met)</td></tr>", group)
-    assert verdicts == sorted(verdicts, reverse=True)
-    assert "not met" in verdicts
+        for part in (f"margin {mm(f.margin)} {f.unit}".rstrip(), f.governs, f.why, *f.assumes):
+            assert " ".join(part.split()) in top
+    table = words[words.index("Every check") :]
+    assert "stands in full on the first page" in table
+    assert not any(f"{f.of}: {f.check} " in table for f in wrong), "the table holds what is met"
 
 
 def test_not_judged_is_said_too(allotment):
@@ -171,15 +198,76 @@ def test_not_judged_is_said_too(allotment):
     words = words_of(html_of(allotment, findings))
     assert "checks: not judged" in words[:200]
     assert "NOT JUDGED , needs the solids: jigs build: marking: nothing overlaps unmeant; " in words
+    assert words.index("NOT JUDGED ,") < words.index("Setup marking")
     assert all(f"{f.of}: {f.check}" in words for f in findings)
 
 
 def test_torque_in_plain_words(jobs):
     n = jobs["allotment"][0].setups[0].jigs[0].n
-    told = torque_told(replace(n["closing_torque"], value=490.3325))
-    assert (told["torque"], told["pull"], told["how"]) == ("0.49", "0.50", "by fingers")
-    assert "knob" in torque_told(replace(n["closing_torque"], value=1500.0))["how"]
-    assert "spanner, one hand" in torque_told(replace(n["closing_torque"], value=9000.0))["how"]
+    told = torque_told(replace(n["closing_torque"], value=490.3325), Units.MM)
+    assert (told["torque"], told["pull"], told["how"]) == ("0.49", "0.50 kg", "by fingers")
+    firm = torque_told(replace(n["closing_torque"], value=1500.0), Units.MM)
+    assert "knob" in firm["how"]
+    strong = torque_told(replace(n["closing_torque"], value=9000.0), Units.MM)
+    assert "spanner, one hand" in strong["how"]
+
+
+def test_what_is_not_tightened_is_not_listed(jobs):
+    """The skittles' board hangs on wood screws: its bolts' torque is 0 and no instruction."""
+    d, findings = jobs["skittles"]
+    assert any(jig.n.hang_torque == 0 for _, jig in d.jigs() if jig.name == "ring")
+    words = words_of(html_of(d, findings))
+    assert "0.00 N m" not in words[words.index("Tighten") : words.index("Find the work zero")]
+
+
+# ---- pull and twist -----------------------------------------------------------------------------
+
+G = 9.80665
+"""m/s2, standard gravity (3rd General Conference on Weights and Measures, 1901)."""
+
+
+@pytest.mark.parametrize(("kilograms", "told", "in_inches"), [
+    (12.345, "12 kg", "12 kg (27 lb)"), (1.83, "1.8 kg", "1.8 kg (4.0 lb)"),
+    (0.4123, "0.41 kg", "0.41 kg (0.91 lb)"), (0.0264, "26 g", "26 g"), (0.0021, "2.1 g", "2.1 g"),
+])  # fmt: skip
+def test_what_a_scale_shows(kilograms, told, in_inches):
+    assert mass_told(kilograms, Units.MM) == told
+    assert mass_told(kilograms, Units.INCH) == in_inches
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_twist_is_a_pull_at_a_stated_bar(jobs, name):
+    """Force of the cut at its furthest point of the piece, told at 200 mm: worked out here."""
+    d, findings = jobs[name]
+    words = words_of(html_of(d, findings))
+    for setup in d.setups:
+        for cut in setup.cuts:
+            data = next(c for s in report(d, findings)["setups"] for c in s["cuts"]
+                        if c["name"] == cut.owner)  # fmt: skip
+            pull = next(v for k, v in data.items() if k.startswith("pull that must"))
+            twist = next(v for k, v in data.items() if k.startswith("twist that must"))
+            arm = twist * 200.0 / pull
+            piece = setup.piece
+            reach = (math.hypot(piece.width.most, piece.depth.most) / 2 if isinstance(piece, Bar)
+                     else max(r for _, r in piece.profile(Limit.MOST)))  # fmt: skip
+            assert 0 < arm <= reach + 1e-6, "the cutter pushes at the piece, not beside it"
+            units = d.job.model.units
+            assert f"{mass_told(twist, units)} at the end of a bar of 200 mm" in words
+            assert f"({twist * G * 0.2:.2g} N m)" in words
+            little = "less than a luggage scale tells" in words_of_cut(words, cut.owner)
+            assert little == (twist < 0.1)
+
+
+def words_of_cut(words, name):
+    """What the sheet says about pull and twist of a cut."""
+    start = words.index(f" {name} : spindle isolated")
+    return words[start : words.index("worked out", start)]
+
+
+def test_hand_twist_is_not_called_a_test(jobs):
+    words = words_of(html_of(*jobs["allotment"]))
+    assert "Do not judge by a whole hand's twist" in words
+    assert "with both hands" not in words
 
 
 # ---- the plans ----------------------------------------------------------------------------------
@@ -234,15 +322,22 @@ def luminance(colour):
 
 
 def test_type_is_large_and_dark_enough(jobs):
-    """11 points and more; black on every ground that is used, or white on black: 4.5 : 1."""
+    """11 points and more, 8 where every check is listed; black on every ground: 4.5 : 1."""
     html = html_of(*jobs["allotment"])
     style = html[html.index("<style>") : html.index("</style>")]
-    sizes = [float(v) for v in re.findall(r"([\d.]+)pt", style)]
-    assert min(sizes) >= 11
+    sizes = {rule.split("{")[0].strip(): float(size) for rule in style.split("}")
+             for size in re.findall(r"([\d.]+)pt", rule)}  # fmt: skip
+    assert sizes.pop(".fine") >= 8
+    assert min(sizes.values()) >= 11
+    body = html[html.index("</style>") :]
+    fine = [m.start() for m in re.finditer('class="fine', body)]
+    assert len(fine) == 3
+    assert all(at > body.index("<h2>Every check") for at in fine), "what is read at the machine"
+    assert all(at < body.index("<h2>Hardware") for at in fine)
     assert not re.search(r"font-size:\s*[\d.]+(px|em|%|rem)", style)
     colours = set(re.findall(r"(?<!-)\bcolor:\s*(#\w+)", style))
     assert colours == {"#000", "#fff"}
-    grounds = set(re.findall(r'fill(?:="|:\s*)(#[0-9a-f]{6})', html)) | {"#ffffff"}
+    grounds = set(re.findall(r'(?:fill|background)(?:="|:\s*)(#[0-9a-f]{6})', html)) | {"#ffffff"}
     for ground in grounds:
         assert (luminance(ground) + 0.05) / 0.05 >= 4.5, ground
 
@@ -332,7 +427,7 @@ def printed(html, folder):
                 && getComputedStyle(e).display != 'inline' && !e.closest('svg'));
             }).map(e => e.tagName + ' ' + e.textContent.slice(0, 40))"""
         )
-        pdf = page.pdf(prefer_css_page_size=True, print_background=True)
+        pdf = page.pdf(path=folder / "sheet.pdf", prefer_css_page_size=True, print_background=True)
         browser.close()
     fetched = [url for url in requests if not url.startswith(("data:", "file:"))]
     return pypdfium2.PdfDocument(pdf), fetched, console, beyond
@@ -353,15 +448,51 @@ def assert_prints(html, folder, verdict):
 @pytest.mark.slow
 @pytest.mark.parametrize("name", JOBS)
 def test_prints_on_a4(jobs, built_jobs, tmp_path, name):
-    """With every picture of the shop's size that the sheet takes."""
-    d, findings = jobs[name]
+    """With every finding of a build and a picture wherever the sheet takes one: few pages."""
+    d, _ = jobs[name]
+    data = built_jobs(name).report
+    findings = [finding_of(f) for f in data["findings"]]
     assert CHROMIUM, "a browser is needed: chromium"
     Image.new("RGB", (1600, 1200), "grey").save(tmp_path / "a.png")
-    names = [j.name for _, j in d.jigs()] + [f"{s.name} on the machine" for s in d.setups]
+    jigs = [j.name for _, j in d.jigs()]
+    names = [*jigs, *(f"{s.name} on the machine" for s in d.setups), *(f"{j} apart" for j in jigs),
+             *(f"{j}, {way}" for j in jigs for way in ("opens", "comes out"))]  # fmt: skip
     png = (tmp_path / "a.png").read_bytes()
-    html = setup_sheet(d, findings, built_jobs(name).report, dict.fromkeys(names, png))
+    html = setup_sheet(d, findings, data, dict.fromkeys(names, png))
+    assert html.count("<img") == len(names)
     texts = assert_prints(html, tmp_path, "met")
-    assert len(texts) < 50
+    assert len(texts) <= 22, "the shop's own pictures need 20"
+    for text in texts[:-1]:
+        assert len(text.split()) > 15, "no page for a line or two"
+    feet = [foot for foot in feet_of_headings(tmp_path / "sheet.pdf") if foot < 26 / 25.4 * 72]
+    assert not feet, "a heading left alone at the foot of a page"
+
+
+HEADINGS = ("Where it stands", "Where to stand", "Cutters", "Offsets to enter, from the work zero",
+            "Put it together, in this order", "Tighten", "Find the work zero", "Change a piece",
+            "Pull and twist, before the first cut", "Every check", "What was assumed", "Hardware",
+            "What these checks assume", "Cut list, finished sizes")  # fmt: skip
+
+
+def feet_of_headings(path):
+    """How high above the paper's lower edge each heading stands, points."""
+    found = []
+    for page in pypdfium2.PdfDocument(path):
+        words = page.get_textpage()
+        for heading in HEADINGS:
+            search = words.search(heading + "\r\n", match_case=True)
+            while place := search.get_next():
+                found.append(words.get_charbox(place[0])[1])
+    assert len(found) >= len(HEADINGS)
+    return found
+
+
+def finding_of(data):
+    """A finding as it was before it was written into the report."""
+    plain = {k: v for k, v in data.items() if k in ("group", "check", "of", "value", "sense",
+             "limit", "unit", "governs", "why", "source", "equation")}  # fmt: skip
+    return Finding(verdict=Verdict(data["verdict"]), assumes=tuple(data.get("assumes", ())),
+                   **{"unit": ""} | plain)  # fmt: skip
 
 
 @pytest.mark.slow

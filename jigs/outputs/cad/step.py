@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from textwrap import wrap
 from typing import Any
 
@@ -61,17 +62,33 @@ def write_step(root: Group | Leaf, path: Path, description: str) -> None:
     Parameters: description = goes into the file's header, for example "NOT MET: ...".
     Raises: ExportError if the kernel cannot translate a solid or the file cannot be written.
     """
+    title = root.product if isinstance(root, Leaf) else root.name
+    text = header(title, description) + step_body(root, path.name)
+    try:
+        path.write_text(text, encoding="ascii", newline="\n")
+    except OSError as error:
+        raise ExportError(
+            f"{path.name}: the STEP file could not be written ({error.strerror})"
+            "\n  remedy: see that the folder exists, may be written and has room"
+        ) from error
+
+
+def step_body(root: Group | Leaf, name: str) -> str:
+    """What follows the header in a STEP file: it depends on the tree alone. See `write_step`.
+
+    Parameters: name = of the file, for messages. Raises: ExportError.
+    """
     names = _Names()
     document = _Document(names)
     document.put(root)
-    _translate(document.document, path)
-    text = path.read_text(encoding="ascii")
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "body.step"
+        _translate(document.document, path, name)
+        text = path.read_text(encoding="ascii")
     try:
-        text = _canonical(text, names)
+        return _canonical(text, names)
     except _UnexpectedText as error:
-        raise ExportError(f"{path.name}: the kernel wrote STEP text of a form {error}") from error
-    title = root.product if isinstance(root, Leaf) else root.name
-    path.write_text(_header(title, description) + text, encoding="ascii", newline="\n")
+        raise ExportError(f"{name}: the kernel wrote STEP text of a form {error}") from error
 
 
 class _UnexpectedText(Exception):
@@ -163,24 +180,25 @@ def _unwrapped(shape: Any) -> Any:
     return shape
 
 
-def _translate(document: Any, path: Path) -> None:
+def _translate(document: Any, path: Path, name: str) -> None:
     STEPCAFControl_Writer()  # the first one makes the settings known to the kernel
-    for name, value in _SETTINGS.items():
-        if not Interface_Static.SetCVal_s(name, value):
-            raise ExportError(f"{path.name}: the kernel knows no STEP setting {name} = {value}")
+    for setting, value in _SETTINGS.items():
+        if not Interface_Static.SetCVal_s(setting, value):
+            raise ExportError(f"{name}: the kernel knows no STEP setting {setting} = {value}")
     writer = STEPCAFControl_Writer(XSControl_WorkSession(), False)
     writer.SetNameMode(True)
     writer.SetColorMode(True)
     if not writer.Transfer(document, STEPControl_StepModelType.STEPControl_AsIs):
-        raise ExportError(f"{path.name}: the kernel could not translate the solids to STEP")
+        raise ExportError(f"{name}: the kernel could not translate the solids to STEP")
     if writer.Write(str(path)) != IFSelect_RetDone:
         raise ExportError(
-            f"{path.name}: the STEP file could not be written"
+            f"{name}: the STEP file could not be written"
             "\n  remedy: see that the folder exists, may be written and has room"
         )
 
 
-def _header(title: str, description: str) -> str:
+def header(title: str, description: str) -> str:
+    """The header section: what the file says of itself. `title` = of the root."""
     lines = [part for line in description.splitlines() for part in wrap(line, _HEADER_STRING)]
     described = ",\n  ".join(_quoted(line) for line in lines or [""])
     return (

@@ -68,6 +68,12 @@ def room_for_texts(steps: Sequence[float], scale: float, units: Units) -> float:
                default=0.0)  # fmt: skip
 
 
+def room_for_thickness(wide: float, value: float, units: Units) -> float:
+    """mm beside a view that its thickness needs; none where the text goes between the arrows."""
+    width = Text((0, 0), told(value, units), SIZE).width
+    return 0.0 if _fits(wide, width) else width + 6.0
+
+
 def _fits(span: float, width: float) -> bool:
     return span >= width + 2.0 and span >= _ARROWS
 

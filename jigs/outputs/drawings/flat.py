@@ -44,9 +44,9 @@ class Solid:
             for face in (Face.TOP, Face.BOTTOM)
         }  # fmt: skip
 
-        self._through = [(o.bounds, o) for o in self.through]
-        self._blind = {face: [(o.bounds, o, d) for o, d in cuts]
-                       for face, cuts in self.blind.items()}  # fmt: skip
+        self._within = _Area(self.outline)
+        self._through = [_Area(o) for o in self.through]
+        self._blind = {face: [(_Area(o), d) for o, d in cuts] for face, cuts in self.blind.items()}
 
     @property
     def contours(self) -> list[Outline]:
@@ -60,17 +60,36 @@ class Solid:
 
     def depths(self, p: Point) -> tuple[float, float]:
         """Below top and bottom, mm; both infinite where there is nothing."""
-        if not holds(self.outline, p) or any(_holds(box, o, p) for box, o in self._through):
+        if not self._within.holds(p) or any(area.holds(p) for area in self._through):
             return (OPEN, OPEN)
         top, bottom = (
-            max((d for box, o, d in self._blind[face] if _holds(box, o, p)), default=0.0)
+            max((d for area, d in self._blind[face] if area.holds(p)), default=0.0)
             for face in (Face.TOP, Face.BOTTOM)
         )
         return (OPEN, OPEN) if top + bottom >= self.thickness - _SAME else (top, bottom)
 
 
-def _holds(box: tuple[float, float, float, float], outline: Outline, p: Point) -> bool:
-    return box[0] <= p[0] <= box[2] and box[1] <= p[1] <= box[3] and holds(outline, p)
+class _Area:
+    """An outline that is asked often: boxes and circles answer without going round their sides."""
+
+    def __init__(self, outline: Outline) -> None:
+        x0, y0, x1, y1 = self.box = outline.bounds
+        self.outline = outline
+        self.centre = ((x0 + x1) / 2, (y0 + y1) / 2)
+        self.radius = (x1 - x0) / 2 if outline.is_circle else 0.0
+        straight = len(outline.vertices) == 4 and not any(bulge for _, _, bulge in outline.vertices)
+        self.is_box = straight and {v[:2] for v in outline.vertices} == {
+            (x, y) for x in (x0, x1) for y in (y0, y1)
+        }
+
+    def holds(self, p: Point) -> bool:
+        """Does a point lie within? On its line either answer may come."""
+        x0, y0, x1, y1 = self.box
+        if not (x0 <= p[0] <= x1 and y0 <= p[1] <= y1):
+            return False
+        if self.radius:
+            return math.dist(p, self.centre) < self.radius
+        return self.is_box or holds(self.outline, p)
 
 
 def flat_cuts(part: Part) -> list[Cut]:

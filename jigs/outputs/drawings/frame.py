@@ -26,7 +26,7 @@ INNER: Box = (20.0, 10.0, 200.0, 287.0)
 """Within the border: a wide margin for filing at the left (ISO 5457)."""
 
 TITLE_TOP = 58.0
-_LABEL, _SMALLEST = 2.2, 2.2
+_LABEL, _SMALLEST = 2.5, 2.2
 _ROW, _TABLE, _GAP = 4.1, 2.9, 0.8
 COLUMNS = (7.0, 41.0, 14.0, 16.5, 16.5, 12.5, 21.0, 15.5, 36.0)
 """mm, widths of the table's columns: 180 together."""
@@ -146,14 +146,17 @@ def fitted(row: Row) -> tuple[Cell, ...]:
     )
 
 
-def draw_table(sheet: Sheet, rows: Sequence[tuple[Cell, ...]], bottom: float) -> float:
-    """The table of cuts, its foot at `bottom`. Returns the height of its top on the page."""
+def draw_table(
+    sheet: Sheet, rows: Sequence[tuple[Cell, ...]], height: float, hanging: bool = False
+) -> float:
+    """The table of cuts, its foot at a height, or its top. Returns the height of its top."""
     head = tuple(
         tuple(wrapped(word, _TABLE, wide - 1.6, bold=True))
         for word, wide in zip(HEADINGS, COLUMNS, strict=True)
     )
     lines = [head, *rows]
-    top = bottom + sum(map(height_of, lines))
+    high = sum(map(height_of, lines))
+    top, bottom = (height, height - high) if hanging else (height + high, height)
     y = top
     for row in lines:
         sheet.line(Pen.FRAME, (INNER[0], y), (INNER[2], y))

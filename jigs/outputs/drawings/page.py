@@ -32,6 +32,9 @@ SCALES = (1.0, 2.0, 2.5, 5.0, 10.0, 20.0, 50.0)
 _BETWEEN, _AROUND = 12.0, 9.0  # mm between views, and beside them for the numbers of cuts
 _TAG, _OVER = 3.2, 2.0
 _SAME = 1e-6
+_OWN = 0.8
+"""A number lies nearer to its own cut than this share of the way to any other."""
+
 _SMALL_ENOUGH, _LITTLE_LESS = 2.0, 1.3
 """The table goes on the same sheet where views are at 1 : 2 or larger, or hardly smaller than
 without it; else on a sheet of its own."""
@@ -58,6 +61,24 @@ class _Layout:
     corners: Mapping[Face, Point]
 
 
+@dataclass(frozen=True)
+class _Mark:
+    """What a number points to: a circle on the paper, or a place where the radius is 0, mm."""
+
+    at: Point
+    reach: float
+
+    def away(self, p: Point) -> float:
+        """How far outside a point lies."""
+        return math.dist(self.at, p) - self.reach
+
+    def towards(self, p: Point) -> Point:
+        """The place on the circle that is nearest to a point."""
+        far = math.dist(self.at, p)
+        return (self.at[0] + (p[0] - self.at[0]) / far * self.reach,
+                self.at[1] + (p[1] - self.at[1]) / far * self.reach)  # fmt: skip
+
+
 def sheets_of(task: Task) -> list[Sheet]:
     """The sheets of a part: one, and more where its table of cuts is long.
 
@@ -68,11 +89,12 @@ def sheets_of(task: Task) -> list[Sheet]:
     sheet = Sheet(task.name, f"{task.block.jig}: {task.block.part}")
     floor = draw_notes(sheet, task.notes, TITLE_TOP)
     steps = dim.steps_of(_outline(task.part))
-    views, layout = _views(task, steps, _room(task, floor))
-    with_table = _with_table(task, views, steps, floor + table_height(cells), layout.scale)
+    tries = [views_of(task.part, down) for down in (False, True)[: 1 + is_long(task.part)]]
+    views, layout = _largest(task, tries, steps, _room(task, floor))
+    with_table = _with_table(task, tries, steps, floor + table_height(cells), layout.scale)
     if rows and with_table is not None:
         floor = draw_table(sheet, cells, floor)
-        layout = with_table
+        views, layout = with_table
     _draw_views(sheet, task, rows, views, layout)
     sheet.scale = f"1 : {layout.scale:g}"
     for i, row in enumerate(rows):
@@ -80,9 +102,10 @@ def sheets_of(task: Task) -> list[Sheet]:
     return [sheet, *([] if with_table is not None else _tables(task, cells))]
 
 
-def _views(task: Task, steps: dim.Steps, room: Box) -> tuple[dict[Face, View], _Layout]:
+def _largest(
+    task: Task, tries: Sequence[dict[Face, View]], steps: dim.Steps, room: Box
+) -> tuple[dict[Face, View], _Layout]:
     """The views, and where they lie; of a long part those that allow the larger scale."""
-    tries = [views_of(task.part, down) for down in (False, True)[: 1 + is_long(task.part)]]
     laid = [(views, _laid_out(task, views, steps, room)) for views in tries]
     return min(laid, key=lambda found: found[1].scale)
 
@@ -92,14 +115,16 @@ def _room(task: Task, floor: float) -> Box:
 
 
 def _with_table(
-    task: Task, views: Mapping[Face, View], steps: dim.Steps, floor: float, best: float
-) -> _Layout | None:
+    task: Task, tries: Sequence[dict[Face, View]], steps: dim.Steps, floor: float, best: float
+) -> tuple[dict[Face, View], _Layout] | None:
     """The layout above the table; none where the views would come out too small beside it."""
+    room = _room(task, floor)
     for scale in SCALES:
         if scale <= max(_SMALL_ENOUGH, _LITTLE_LESS * best) + _SAME:
-            found = _at_scale(task, views, steps, _room(task, floor), scale)
-            if found is not None:
-                return found
+            for views in tries:
+                found = _at_scale(task, views, steps, room, scale)
+                if found is not None:
+                    return views, found
     return None
 
 
@@ -111,7 +136,8 @@ def _outline(part: Part) -> Outline:
 def _tables(task: Task, cells: Sequence[tuple[tuple[str, ...], ...]]) -> list[Sheet]:
     """The table of cuts on sheets of its own."""
     pages: list[list[tuple[tuple[str, ...], ...]]] = [[]]
-    most = INNER[3] - draw_notes(Sheet("", ""), task.notes, TITLE_TOP) - 14.0
+    top = INNER[3] - (10.0 if task.block.loud else 0.0)
+    most = top - draw_notes(Sheet("", ""), task.notes, TITLE_TOP) - 2.0
     for row in cells:
         if table_height([*pages[-1], row]) > most:
             pages.append([])
@@ -121,7 +147,7 @@ def _tables(task: Task, cells: Sequence[tuple[tuple[str, ...], ...]]) -> list[Sh
         title = f"{task.block.jig}: {task.block.part}, table"
         sheet = Sheet(f"{task.name} table {i}", title, scale="none")
         draw_notes(sheet, task.notes, TITLE_TOP)
-        draw_table(sheet, page, INNER[3] - 12.0 - table_height(page))
+        draw_table(sheet, page, top, hanging=True)
         found.append(sheet)
     return found
 
@@ -140,8 +166,9 @@ def _draw_views(
     sheet.entities.append(Text((first[0] - 2.0, first[1] - 4.2), "0", _TAG, "right"))
     grid = Grid(sheet.entities)
     _grain(sheet, grid, task, views, layout)
-    for number, row in enumerate(rows, 1):
-        _tag(sheet, grid, str(number), row, views, layout)
+    marks = [_mark(row, views, layout) for row in rows]
+    for number, mark in enumerate(marks, 1):
+        _tag(sheet, grid, str(number), mark, [m for m in marks if m is not mark])
 
 
 def _thickness(
@@ -182,7 +209,8 @@ def _at_scale(
     x, y = left, below
     if Face.RIGHT in size:
         x = left + size[Face.RIGHT][0] + _BETWEEN
-        x += 0.0 if Face.LEFT in size else max(thick - _BETWEEN + _AROUND, 0.0)
+        beside = dim.room_for_thickness(size[Face.RIGHT][0], task.part.thickness, units)
+        x += 0.0 if Face.LEFT in size or not beside else max(beside - _BETWEEN + _AROUND, 0.0)
     under = 0.0
     if Face.BACK in size:
         y = max(_AROUND + size[Face.BACK][1] + _BETWEEN, below)
@@ -194,9 +222,10 @@ def _at_scale(
     if Face.RIGHT in size:
         corners[Face.RIGHT] = (x - left - size[Face.RIGHT][0] + _AROUND / 2 - 6.0, y)
     if Face.LEFT in size:
-        corners[Face.LEFT] = (total_x + _BETWEEN + _AROUND, y)
+        corners[Face.LEFT] = (total_x + _BETWEEN + _AROUND / 2, y)
         total_x = corners[Face.LEFT][0] + size[Face.LEFT][0]
-        total_x += max(thick, _AROUND / 2)
+        beside = dim.room_for_thickness(size[Face.LEFT][0], task.part.thickness, units)
+        total_x += max(beside, _AROUND / 2)
     if Face.BACK in size:
         corners[Face.BACK] = (x, under - _BETWEEN - size[Face.BACK][1])
         if Face.LEFT not in size and Face.RIGHT not in size:
@@ -288,32 +317,33 @@ def _grain(
         return
 
 
-def _tag(
-    sheet: Sheet, grid: Grid, number: str, row: Row, views: Mapping[Face, View], layout: _Layout
-) -> None:
-    """The number of a cut with a line to it, at the nearest free place."""
+def _mark(row: Row, views: Mapping[Face, View], layout: _Layout) -> _Mark:
+    """Where on the paper a cut is."""
     face = row.face if row.face in views else _ACROSS[row.face]
     view = views.get(face, views[Face.TOP])
     at = view.place(row.at) if face is not Face.TOP else row.at
     onto = _Onto(view, layout.corners[view.face], 1 / layout.scale)
-    x, y = onto(at)
-    reach = row.reach / layout.scale
+    return _Mark(onto(at), row.reach / layout.scale)
+
+
+def _tag(sheet: Sheet, grid: Grid, number: str, mark: _Mark, others: Sequence[_Mark]) -> None:
+    """The number of a cut with a line to it, at the nearest free place; not nearer to another."""
     wide = Text((0.0, 0.0), number, _TAG).width
-    for px, py in around((x, y), reach + 3.5, reach + 80.0):
-        box = (px - wide / 2 - 0.5, py - 1.5, px + wide / 2 + 0.5, py + 2.1)
+    places = list(around(mark.at, mark.reach + 3.5, mark.reach + 80.0))
+    own = [p for p in places if all(mark.away(p) < _OWN * other.away(p) for other in others)]
+    for p in (*own, *places):
+        box = (p[0] - wide / 2 - 0.5, p[1] - 1.5, p[0] + wide / 2 + 0.5, p[1] + 2.1)
         if not (INNER[0] + 1 < box[0] and box[2] < INNER[2] - 1 and grid.free(box)):
             continue
-        away = math.dist((x, y), (px, py))
-        ux, uy = (px - x) / away, (py - y) / away
-        start = (x + ux * reach, y + uy * reach)
-        end = _to_box((px, py + 0.3), (x, y), (wide / 2 + 0.9, 2.3))
-        if math.dist(end, (px, py)) < away - reach and not grid.crosses_text(start, end):
+        start = mark.towards(p)
+        end = _to_box((p[0], p[1] + 0.3), mark.at, (wide / 2 + 0.9, 2.3))
+        crosses = grid.crosses_text(start, end)
+        if math.dist(end, p) < mark.away(p) and not crosses:
             sheet.line(Pen.DIMENSION, start, end)
-        elif math.dist(start, end) > 0.5 and grid.crosses_text(start, end):
+        elif math.dist(start, end) > 0.5 and crosses:
             continue
-        text = Text((px, py - 0.9), number, _TAG, "middle")
-        sheet.entities.append(text)
-        if not reach:
+        sheet.entities.append(Text((p[0], p[1] - 0.9), number, _TAG, "middle"))
+        if not mark.reach:
             sheet.entities.append(Round(Pen.DIMENSION, start, 0.4))
         for entity in sheet.entities[-3:]:
             grid.add(entity)

@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 
+from jigs.making.engraving import marks_told
 from jigs.making.lists import cut_rows
 from jigs.making.work import pieces_of, thickness_of
 from jigs.model.finding import Finding
@@ -145,7 +146,7 @@ def _notes(part: Part, shown: Part, units: Units) -> Iterator[str]:
     if part.eased:
         yield f"Long outer edges that a hand meets eased by {told(part.eased, units)}."
     if part.marks:
-        yield f"Write on it: {'; '.join(part.marks)}."
+        yield f"Write on it: {'; '.join(marks_told(part.marks, units))}."
     if part.sacrificial:
         yield "Is cut into while in use: make spare ones."
     if any(_runs_out(cut.outline, shown) for cut in flat_cuts(shown)):
