@@ -20,6 +20,7 @@ from jigs.model.pose import Pose
 from jigs.model.state import Contact, State
 from jigs.reading.job import Instance, Job, stock_options
 from jigs.reading.models import SetupModel
+from jigs.refusing import of_its_numbers
 from jigs.setup_rules import setup_rule
 from jigs.shop.base import fact
 from jigs.shop.cutting import cut_rule, heaviest_facts
@@ -79,6 +80,7 @@ class Jig:
     n: Book
 
     @cached_property
+    @of_its_numbers
     def parts(self) -> dict[str, Part]:
         """Every different part by id."""
         return {part.id: part for part in self.kind.parts(self.n)}
@@ -88,6 +90,7 @@ class Jig:
         """The jig's frame in the work frame: a turn about z."""
         return Pose.turned("z", self.n.turn)
 
+    @of_its_numbers
     def poses(self, state: State) -> list[Placed]:
         """Where its parts stand in the work frame."""
         placed = self.kind.poses(self.n, state)
@@ -104,11 +107,13 @@ class Jig:
         return {}
 
     @cached_property
+    @of_its_numbers
     def moves(self) -> tuple[Move, ...]:
         """The way out of every unit."""
         return tuple(self.kind.moves(self.n))
 
     @cached_property
+    @of_its_numbers
     def board_holes(self) -> list[BoardHole]:
         """Holes to drill in the machine's boards, in the work frame."""
         holes = self.kind.board_holes(self.n)
@@ -237,10 +242,8 @@ def _setup(job: Job, name: str, model: SetupModel, changes: Changes) -> Setup:
                           f"where the user wants the axis along {axis}; empty = anywhere",
                           where=job.where("setups", name, axis)))  # fmt: skip
         if at is not None:
-            facts.append(
-                fact(f"axis_{axis}", at, f"axis along {axis}",
-                     where=job.where("setups", name, axis))
-            )  # fmt: skip
+            facts.append(fact(f"axis_{axis}", at, f"axis along {axis}",
+                              where=job.where("setups", name, axis)))  # fmt: skip
     cuts = tuple(_cut_book(job, cut, changes, piece_book) for cut in model.cuts)
     # Jigs are sized for the deepest cut; each cut is judged for itself.
     deepest = sorted(cuts, key=lambda cut: -cut.cut_depth)[:1]
@@ -332,10 +335,9 @@ def _facts_of_sheet(job: Job, option: str, name: str) -> list[Number]:
 
 
 def _facts_of_board(job: Job, option: str, name: str) -> list[Number]:
-    return [
-        fact(f"{option}_thickest", job.model.boards[name].thickest or 0.0,
-             "thickest board; 0 = not given", where=job.where("boards", name, "thickest")),
-    ]  # fmt: skip
+    return [fact(f"{option}_thickest", job.model.boards[name].thickest or 0.0,
+                 "thickest board; 0 = not given",
+                 where=job.where("boards", name, "thickest"))]  # fmt: skip
 
 
 def _facts_of_lining(job: Job, option: str, name: str) -> list[Number]:

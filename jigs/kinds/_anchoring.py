@@ -7,10 +7,11 @@ so that u runs along the jig's x and v along its y. An empty tuple of positions 
 from __future__ import annotations
 
 import math
-from collections.abc import Collection
+from bisect import bisect_left
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import combinations
+from itertools import combinations, groupby
 
 from jigs import tables
 from jigs.errors import DesignError
@@ -22,6 +23,9 @@ CLEAR_ENOUGH = 3.0
 
 _GRID = 0.5
 """mm: places for the piece are tried in steps of this."""
+
+_FURTHEST = 150.0
+"""mm from the middle between two anchors: further out the pattern of slots only comes again."""
 
 
 def turned_positions(
@@ -70,11 +74,19 @@ def _negative(positions: Positions) -> Positions:
 def clear_of_slots(low: float, high: float, slots: Positions, mouth: float) -> float:
     """Least distance between a foot from low to high and any slot's mouth, mm; negative = over one.
 
+    `slots` stand in order.
     A foot that spans a slot is judged by its edges: they must stand on metal.
     """
     if not slots or mouth <= 0:
         return math.inf
-    return min(abs(edge - s) - mouth / 2 for s in slots for edge in (low, high))
+    near = [slots[i] for edge in (low, high) for i in _beside(edge, slots)]
+    return min(abs(edge - s) - mouth / 2 for s in near for edge in (low, high))
+
+
+def _beside(edge: float, slots: Positions) -> list[int]:
+    """Where the slots next to an edge stand among all, which are in order."""
+    at = bisect_left(slots, edge)
+    return [i for i in (at - 1, at) if 0 <= i < len(slots)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,26 +115,62 @@ def two_sided(
     if not listed:
         return Pair(centre - least_first, centre, centre + least_second)
     need = least_first + least_second
-    found = [
-        (a, b, _place_between(a + least_first, b - least_second, foot, listed, mouth, asked))
-        for a, b in combinations(listed, 2)
-        if b - a >= need - 1e-9
-    ]
+    found = [(a, b) for a, b in combinations(listed, 2) if b - a >= need - 1e-9]
     if not found:
         raise DesignError(
             "anchors",
             *_too_near(listed, need),
         )
 
-    def worth(option: tuple[float, float, tuple[float, float]]) -> tuple[float, ...]:
-        a, b, (place, clear) = option
-        off = abs(place - centre)
-        missed = 0.0 if asked is None else round(off, 6)
-        hangs = _hangs_over(a - beyond[0], b + beyond[1], table)
-        return (-missed, -hangs, min(clear, CLEAR_ENOUGH), -round(b - a, 6), -off)
+    def short_of(pair: tuple[float, float]) -> tuple[float, float]:
+        a, b = pair
+        missed = max(a + least_first - centre, centre - b + least_second, 0.0)
+        return (
+            0.0 if asked is None else round(missed, 6),
+            _hangs_over(a - beyond[0], b + beyond[1], table),
+        )
 
-    a, b, (place, _) = max(found, key=worth)
-    return Pair(a, place, b)
+    def placed(pair: tuple[float, float]) -> tuple[float, float]:
+        a, b = pair
+        return _place_between(a + least_first, b - least_second, foot, listed, mouth, asked)
+
+    pair, place = _clearest(_least(found, short_of), placed, centre)
+    return Pair(pair[0], place, pair[1])
+
+
+Span = tuple[float, float]
+
+
+def _least(pairs: list[Span], cost: Callable[[Span], tuple[float, float]]) -> list[Span]:
+    """Those that cost the least."""
+    costs = [cost(pair) for pair in pairs]
+    least = min(costs)
+    return [pair for pair, it_costs in zip(pairs, costs, strict=True) if it_costs == least]
+
+
+def _clearest(
+    pairs: list[Span], placed: Callable[[Span], tuple[float, float]], centre: float
+) -> tuple[Span, float]:
+    """The clearest pair and the piece's place in it; of those clear enough the nearest together.
+
+    A long table has thousands of pairs: what stands further apart is not looked at once one is
+    clear enough. Rounded, so that noise of the sums does not choose.
+    """
+
+    def width(pair: Span) -> float:
+        return round(pair[1] - pair[0], 6)
+
+    best: tuple[tuple[float, ...], Span, float] | None = None
+    for wide, alike in groupby(sorted(pairs, key=width), key=width):
+        for pair in alike:
+            place, clear = placed(pair)
+            worth = (round(min(clear, CLEAR_ENOUGH), 6), -wide, -round(abs(place - centre), 6))
+            if best is None or worth > best[0]:
+                best = (worth, pair, place)
+        if best is not None and best[0][0] >= CLEAR_ENOUGH:
+            break
+    assert best is not None, "the caller has found a pair"
+    return best[1], best[2]
 
 
 def _too_near(listed: Positions, need: float) -> tuple[str, str]:
@@ -147,13 +195,14 @@ def _place_between(
         place = min(max(asked, low), high)
         return place, clear_of_slots(place - foot / 2, place + foot / 2, slots, mouth)
     middle = (low + high) / 2
-    steps = max(0, math.floor((high - low) / _GRID + 1e-9)) if mouth > 0 else 0
+    first = max(low, middle - _FURTHEST)
+    steps = math.floor((min(high, middle + _FURTHEST) - first) / _GRID + 1e-9) if mouth > 0 else -1
     places = sorted(
-        {middle, low, high, *(low + i * _GRID for i in range(steps + 1))},
-        key=lambda p: (abs(p - middle), p),
+        {middle, low, high, *(first + i * _GRID for i in range(steps + 1))},
+        key=lambda p: (round(abs(p - middle), 6), p),
     )
     judged = [(p, clear_of_slots(p - foot / 2, p + foot / 2, slots, mouth)) for p in places]
-    return max(judged, key=lambda pc: min(pc[1], CLEAR_ENOUGH))
+    return max(judged, key=lambda pc: round(min(pc[1], CLEAR_ENOUGH), 6))
 
 
 @lru_cache(maxsize=64)
@@ -178,16 +227,16 @@ def side_by_side(
             *_too_near(listed, least),
         )
 
-    def worth(pair: tuple[float, float]) -> tuple[float, ...]:
-        middle = (pair[0] + pair[1]) / 2
-        clear = clear_of_slots(middle - foot / 2, middle + foot / 2, listed, mouth)
-        off = abs(middle - centre)
-        missed = 0.0 if asked is None else round(off, 6)
-        hangs = _hangs_over(pair[0] - beyond, pair[1] + beyond, table)
-        return (-missed, -hangs, min(clear, CLEAR_ENOUGH), -round(pair[1] - pair[0], 6), -off)
+    def short_of(pair: Span) -> tuple[float, float]:
+        missed = 0.0 if asked is None else round(abs(sum(pair) / 2 - centre), 6)
+        return missed, _hangs_over(pair[0] - beyond, pair[1] + beyond, table)
 
-    a, b = max(found, key=worth)
-    return Pair(a, (a + b) / 2, b)
+    def placed(pair: Span) -> tuple[float, float]:
+        middle = sum(pair) / 2
+        return middle, clear_of_slots(middle - foot / 2, middle + foot / 2, listed, mouth)
+
+    pair, middle = _clearest(_least(found, short_of), placed, centre)
+    return Pair(pair[0], middle, pair[1])
 
 
 @dataclass(frozen=True, slots=True)

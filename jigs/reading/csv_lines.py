@@ -12,6 +12,9 @@ from jigs.errors import Place, ReadingError
 LARGEST_LINES = 1_000_000
 """Lines of a file; assumed: no shop runs so many pieces."""
 
+LONGEST_LINE = 10_000
+"""Bytes of a line; assumed: a page of remarks beside the sizes of one piece."""
+
 LARGEST_BYTES = 64_000_000
 """Of a file; assumed: that many lines of 64 characters."""
 
@@ -27,7 +30,14 @@ def lines_of(path: Path, file: str) -> Iterator[tuple[int, str]]:
             raise ReadingError(Place(file), "the file is too large", f"{status.st_size:,} bytes",
                                f"at most {LARGEST_BYTES:,} bytes")  # fmt: skip
         with path.open("rb") as stream:
-            for number, line in enumerate(stream, 1):
+            # Never a whole line that somebody made 50 MB long.
+            lines = iter(lambda: stream.readline(LONGEST_LINE + 1), b"")
+            for number, line in enumerate(lines, 1):
+                if len(line) > LONGEST_LINE:
+                    raise ReadingError(
+                        Place(file, number, 1), "this line is too long",
+                        f"more than {LONGEST_LINE:,} bytes", "one line for each piece",
+                    )  # fmt: skip
                 if number > LARGEST_LINES:
                     raise ReadingError(
                         Place(file, number, 1), "the file has too many lines",

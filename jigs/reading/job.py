@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path, PurePath
-from typing import Any, Literal
+from typing import Any, Literal, get_origin, get_type_hints
 
 from pydantic import BaseModel, Field, TypeAdapter
 
@@ -185,11 +185,9 @@ def instance_model(kind: str) -> type[BaseModel]:
         for card in kinds()[kind].rules.cards.values():
             if not card.settable:
                 continue
-            returns = card.call.__annotations__["return"]
-            numbers[card.name] = (
-                _field_type(returns, card.unit),
-                Field(None, description=card.meaning),
-            )
+            returns = get_type_hints(card.call)["return"]
+            field_type = _field_type(returns, card.unit)
+            numbers[card.name] = (field_type, Field(None, description=card.meaning))
         replaced = create_model(f"{kind}_numbers", __base__=ShopModel, **numbers)
         options = kinds()[kind].Options
         built = create_model(f"{kind}_built", __base__=replaced, **_stock_measured(options))
@@ -213,12 +211,13 @@ def _stock_measured(options: type[BaseModel]) -> dict[str, Any]:
     return {"liner_thickness": (PositiveLength, thick)} if lined else {}
 
 
-def _field_type(returns: str, unit: str) -> Any:
-    if returns == "float" and unit == "mm":
+def _field_type(returns: Any, unit: str) -> Any:
+    """What may be set in a rule's place; where it is one of a few, the rule says Literal."""
+    if returns is float and unit == "mm":
         return Length
-    return {"float": float, "int": int, "str": str, "bool": bool}.get(
-        returns, tuple[Length, ...] if returns.startswith("tuple") else float
-    )
+    if returns in (float, int, str, bool) or get_origin(returns) is Literal:
+        return returns
+    return tuple[Length, ...] if get_origin(returns) is tuple else float
 
 
 def _check_names(job: Job) -> None:

@@ -27,6 +27,9 @@ MOST_TOLD = 20
 LONGEST_ID = 60
 """Characters; assumed."""
 
+LONGEST_SHOWN = 200
+"""Characters of what was found that a message repeats."""
+
 SEPARATORS = {",": "commas", ";": "semicolons", "\t": "tabs"}
 
 _HEADER = re.compile(r"(?P<name>.*?)\s*(?:[\[(]\s*(?P<unit>[^\])]*?)\s*[\])])?")
@@ -341,4 +344,5 @@ class _Reader:
 
 def _error(file: str, line: int, column: int, problem: str, found: str, right: str) -> ReadingError:
     """An error that tells its column too: lines of a CSV file are long."""
-    return ReadingError(Place(file, line, column), f"column {column}: {problem}", found, right)
+    shown = found if len(found) <= LONGEST_SHOWN else f"{found[: LONGEST_SHOWN - 3]}..."
+    return ReadingError(Place(file, line, column), f"column {column}: {problem}", shown, right)

@@ -42,7 +42,7 @@ class Slots(ShopModel):
 
     anchors: Literal["slots"] = Field(description="slots, holes or spoilboard")
     along: Literal["x", "y"] = Field(description="the direction in which the slots run")
-    at: Annotated[tuple[Length, ...], Field(min_length=1)] = Field(
+    at: Annotated[tuple[Length, ...], Field(min_length=1, max_length=100)] = Field(
         description="positions of the slots' middles across their direction",
         examples=[[60, 120, 180]],
     )

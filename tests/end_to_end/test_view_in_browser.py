@@ -117,8 +117,9 @@ def port_of(address: str) -> int:
 def expected_paths(scene, state: State = SHOWN) -> set[str]:
     """Each part under the names of all it belongs to, by the design's own list."""
     job, machine = scene.design.job.model.job, "machine"
-    boards = scene.machine_for(scene.design.setups[0])
-    paths = {f"/{job}/{machine}/{name}/{name}" for name, *_ in boards}
+    paths = {
+        f"/{job}/{machine}/{name}/{name}" for name, *_ in scene.machine_for(scene.design.setups[0])
+    }
     for body in ("cutter", "shank", "collet nut"):
         paths.add(f"/{job}/cutter's way/cut mark/{body}/{body}")
     setup = scene.design.setups[0]

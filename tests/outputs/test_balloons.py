@@ -14,11 +14,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import LineString, MultiPoint, Point
 
-from jigs.outputs.cad.apart import apart
+from jigs.outputs.cad.apart import apart, together
 from jigs.outputs.cad.balloons import Balloon, place, ring_round
 from jigs.outputs.cad.composition import SIZE
 from jigs.outputs.cad.exploded_page import CLEAR, RADIUS, compose_exploded
-from jigs.outputs.cad.painting import Meshes, who_is_seen
+from jigs.outputs.cad.painting import who_is_seen
+from jigs.outputs.cad.seeing import Meshes
 
 WIDE, TALL = 800.0, 500.0
 inside = st.tuples(st.floats(20, WIDE - 20), st.floats(20, TALL - 20))
@@ -82,7 +83,7 @@ def test_on_the_shipped_jigs_no_number_hides_anything_and_each_points_at_its_par
 ):
     meshes = Meshes()
     for setup, jig in designs(job).jigs():
-        drawn = apart(scenes(job), setup, jig)
+        drawn = apart(scenes(job), together(scenes(job), setup, jig))
         page = compose_exploded(drawn, jig.frame.rotate(jig.kind.seen_from), SIZE, meshes)
         numbers = [balloon.label for balloon in page.balloons]
         assert sorted(map(int, numbers)) == sorted(set(drawn.numbers)), "each once, none left out"

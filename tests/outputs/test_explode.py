@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 
 import pytest
 
@@ -10,7 +11,13 @@ from jigs.checks.dry_fit import fitted
 from jigs.model.move import Move
 from jigs.model.pose import Pose
 from jigs.model.state import SHOWN
-from jigs.outputs.cad.apart import apart, assembly_order, standing_apart
+from jigs.outputs.cad.apart import (
+    apart,
+    assembly_order,
+    outer_ones_last,
+    standing_apart,
+    together,
+)
 from jigs.outputs.cad.explode import exploded
 from jigs.outputs.report import parts_list
 
@@ -81,13 +88,77 @@ def test_a_corner_is_gone_round_first():
     assert shifts["hook"][1] == pytest.approx(30)
 
 
+def test_what_lay_further_out_is_not_passed():
+    """By hand, gap 10: up from the board a washer has to clear the bolt's top at 40, no more."""
+    above = {**NAILED_BOARD, "roof": (0.0, 0.0, 90.0, 100.0, 60.0, 100.0)}
+    shifts = exploded([move("nut", "washer")], above, Pose(), gap=10.0)
+    assert shifts["washer"] == pytest.approx((0, 0, 50 - 18))
+    low = {**above, "roof": (0.0, 0.0, 55.0, 100.0, 60.0, 100.0)}
+    shifts = exploded([move("nut", "washer")], low, Pose(), gap=10.0)
+    assert shifts["washer"] == pytest.approx((0, 0, 110 - 18)), "no room below the roof"
+
+
+def test_what_it_lay_outside_of_is_passed_even_where_there_is_room_before():
+    """By hand, gap 10: the board went up by 60 before; its hook goes on being the upper one."""
+    moves = [
+        move("board", "board", legs=((0.0, 0.0, 60.0),)),
+        move("hook", "hook"),
+    ]
+    shifts = exploded(moves, NAILED_BOARD, Pose(), gap=10.0)
+    assert shifts["board"] == pytest.approx((0, 0, 50)), "over the bolt's top, not over the hook"
+    assert shifts["hook"] == pytest.approx((0, 0, 68 + 10 - 18))
+
+
+def test_of_two_screwed_together_the_one_ahead_goes_on_last():
+    moves = [move("nut", "nut", "washer"), move("bolt", "bolt"), move("hook", "hook")]
+    names = [m.name for m in outer_ones_last(moves, [("nut", "bolt")], NAILED_BOARD, Pose())]
+    assert names == ["bolt", "nut", "hook"], "the nut's middle is above the bolt's"
+    down = [replace(m, legs=((0.0, 0.0, -50.0),)) for m in moves]
+    names = [m.name for m in outer_ones_last(down, [("nut", "bolt")], NAILED_BOARD, Pose())]
+    assert names == ["nut", "bolt", "hook"], "downwards the bolt is ahead"
+    apart_ways = [moves[0], down[1]]
+    assert outer_ones_last(apart_ways, [("nut", "bolt")], NAILED_BOARD, Pose()) == apart_ways
+
+
+def test_a_knob_is_drawn_beyond_its_stud(designs, scenes):
+    scene = scenes("skittles")
+    ((setup, jig),) = [(s, j) for s, j in designs("skittles").jigs() if j.name == "clamp"]
+    there = {s.name: scene.box_of(s) for s in standing_apart(scene, together(scene, setup, jig))}
+    studs = [name for name in there if name.endswith(" stud")]
+    assert len(studs) == 4
+    for stud in studs:
+        washer = stud.replace("stud", "hold-down washer")
+        assert there[washer][2] > there[stud][5], "its foot is above the stud's top"
+
+
 @pytest.mark.parametrize("job", ["allotment", "stool", "skittles"])
-def test_all_that_is_parted_is_apart(job, designs, scenes):
+def test_without_a_dry_fit_what_holds_a_jig_down_still_comes_from_outside(job, designs, scenes):
+    """Every nut and washer of a hold-down is drawn where the jig comes off to, not behind it."""
+    scene = scenes(job)
+    for setup, jig in designs(job).jigs():
+        whole = together(scene, setup, jig, tried=False)
+        there = {s.name: scene.box_of(s) for s in standing_apart(scene, whole)}
+        (off,) = [m for m in whole.moves if m.when == "at the machine"]
+        board = there[next(name for name in ("back board", "moving base", "bar") if name in there)]
+        axis = max(range(3), key=lambda i: abs(off.legs[-1][i]))
+        sign = 1 if off.legs[-1][axis] > 0 else -1
+        for name, box in there.items():
+            if name.startswith(("hanging nut", "hanging washer", "moving free hold-down")):
+                assert sign * (middle(box, axis) - middle(board, axis)) > 0, (jig.name, name)
+
+
+def middle(box, axis) -> float:
+    return (box[axis] + box[axis + 3]) / 2
+
+
+@pytest.mark.parametrize("tried", [True, False])
+@pytest.mark.parametrize("job", ["allotment", "stool", "skittles"])
+def test_all_that_is_parted_is_apart(job, tried, designs, scenes):
     """No two boxes of parts that some move parts share space, whichever way they went."""
     scene = scenes(job)
     for setup, jig in designs(job).jigs():
-        moves = assembly_order(scene, setup, jig)
-        standing = standing_apart(scene, setup, jig)
+        whole = together(scene, setup, jig, tried=tried)
+        moves, standing = whole.moves, standing_apart(scene, whole)
         boxes = {s.name: scene.box_of(s) for s in standing}
         for a, b in itertools.combinations(boxes, 2):
             if any((a in m.unit) != (b in m.unit) for m in moves):
@@ -102,7 +173,7 @@ def apart_by(a, b) -> float:
 @pytest.mark.parametrize("job", ["allotment", "stool", "skittles"])
 def test_numbers_are_those_of_the_parts_list(job, designs, scenes):
     for setup, jig in designs(job).jigs():
-        drawn = apart(scenes(job), setup, jig)
+        drawn = apart(scenes(job), together(scenes(job), setup, jig))
         table = parts_list(jig)
         assert list(drawn.rows) == list(range(1, len(table) + 1))
         for row, text in zip(table, drawn.rows.values(), strict=True):

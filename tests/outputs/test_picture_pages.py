@@ -15,9 +15,10 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from jigs.checks.dry_fit import check_dry_fit
+from jigs.checks.dry_fit import GOES_TOGETHER, GROUP, check_dry_fit
 from jigs.errors import ExportError
-from jigs.model.finding import Verdict
+from jigs.kept import Kept
+from jigs.model.finding import Verdict, not_judged
 from jigs.model.state import Limit, State
 from jigs.outputs.cad import picture, pictures, renders
 from jigs.outputs.cad.composition import Composition
@@ -25,13 +26,24 @@ from jigs.outputs.cad.files import write_pictures
 from jigs.outputs.cad.look import MEETS, STOPPED
 from jigs.outputs.cad.moving_page import changeover, compose_motion, stopped
 from jigs.outputs.cad.page import Page, painted
-from jigs.outputs.cad.painting import Meshes
+from jigs.outputs.cad.seeing import Meshes
 from jigs.sizing import design
+from jigs.solids.rehearse import Rehearsal
 from jigs.solids.scene import Scene
+from jigs.solids.store import Form, Solids
 
 ROOT = Path(__file__).parent.parent.parent
 SMALL = (400, 300)
 EYE = (1.0, -1.25, 0.85)
+
+
+NO_DRY_FIT = [not_judged("switched off", group=GROUP, of="clamp", check=GOES_TOGETHER)]
+
+
+def allotment_opening(d) -> float:
+    """The clamp's opening as it is now, mm."""
+    ((_, clamp),) = [(s, j) for s, j in d.jigs() if j.name == "clamp"]
+    return clamp.n.opening
 
 
 class Folder:
@@ -45,18 +57,67 @@ class Folder:
         target.parent.mkdir(parents=True, exist_ok=True)
         return target
 
-    def write_text(self, name: str, text: str) -> None:
-        self.path(name).write_text(text, encoding="utf-8")
+    def write_bytes(self, name: str, data: bytes) -> None:
+        self.path(name).write_bytes(data)
 
 
 def test_which_pictures_there_are(scenes):
-    names = [w.name for w in pictures.wanted_pictures(scenes("skittles"))]
+    names = [w.name for w in pictures.pictures(scenes("skittles"))]
     assert names == [
         "ring", "ring apart", "gauge", "dotting on the machine", "ring, the ring opens",
         "ring, the piece comes out upwards", "gauge, the gauge slides off", "clamp", "clamp apart",
         "drilling on the machine", "clamp, the moving jaw opens",
         "clamp, the piece comes out upwards",
     ]  # fmt: skip
+
+
+def test_what_a_picture_shows_tells_all_that_decides_it(allotment, scene):
+    """A clamp that opens wider changes the pictures that it is on, and no other."""
+    told = {p.name: repr(p.shows) for p in pictures.pictures(scene, NO_DRY_FIT)}
+    again = {p.name: repr(p.shows) for p in pictures.pictures(Scene(allotment), NO_DRY_FIT)}
+    assert told == again, "the same from another scene of the same design"
+    assert not any(" at 0x" in text for text in told.values())
+    assert len(set(told.values())) == len(told)
+    wider = Scene(design(allotment.job, {"clamp.opening": allotment_opening(allotment) + 1.0}))
+    changed = {p.name: repr(p.shows) for p in pictures.pictures(wider, NO_DRY_FIT)}
+    assert changed.keys() == told.keys()
+    other = {name for name in told if told[name] != changed[name]}
+    assert {"clamp, the moving jaw opens", "clamp, the piece comes out upwards"} <= other
+    assert not {name for name in other if name.startswith(("ring", "gauge", "marking"))}
+
+
+def test_a_kept_picture_is_not_drawn_again(designs, tmp_path, monkeypatch):
+    kept = Kept(tmp_path / "kept.sqlite", "test")
+    write_pictures(Scene(designs("skittles"), Solids(kept)), Folder(tmp_path / "one"), NO_DRY_FIT)
+    kept.close()
+
+    def refuse(*_: object) -> None:
+        raise AssertionError("drawn again")
+
+    monkeypatch.setattr(pictures, "painted", refuse)
+    monkeypatch.setattr(Form, "shape", property(refuse))
+    again = Kept(tmp_path / "kept.sqlite", "test")
+    scene = Scene(designs("skittles"), Solids(again))
+    write_pictures(scene, Folder(tmp_path / "two"), NO_DRY_FIT)
+    again.close()
+    first, second = (
+        {p.name: p.read_bytes() for p in (tmp_path / folder / "pictures").iterdir()}
+        for folder in ("one", "two")
+    )
+    assert first == second
+    assert len(first) == 12
+
+
+def test_without_a_dry_fit_nothing_is_swept(designs, monkeypatch):
+    def refuse(*_: object) -> None:
+        raise AssertionError("swept")
+
+    monkeypatch.setattr(Rehearsal, "stops", refuse)
+    scene = Scene(designs("skittles"))
+    wanted = {p.name: p for p in pictures.pictures(scene, NO_DRY_FIT)}
+    assert wanted["clamp apart"].shows != wanted["ring apart"].shows
+    with pytest.raises(AssertionError, match="swept"):
+        repr({p.name: p for p in pictures.pictures(scene)}["clamp apart"].shows)
 
 
 def motion_named(setup, name):
@@ -97,7 +158,7 @@ def test_a_move_that_stops_is_drawn_at_that_moment(allotment, tmp_path):
     scene, meshes = Scene(d), Meshes()
     findings = check_dry_fit(d, scene.rehearsal, only="gauge")
     assert any(f.verdict is Verdict.NOT_MET for f in findings)
-    wanted = {w.name: w for w in pictures.wanted_pictures(scene, findings)}
+    wanted = {w.name: w for w in pictures.pictures(scene, findings)}
     page = wanted["gauge, the gauge slides off STOPS"].compose(meshes, True)
     (motion,) = [m for m in stopped(d.setups[0], scene.rehearsal) if m.jig.name == "gauge"]
     assert motion.stop is not None
@@ -107,7 +168,7 @@ def test_a_move_that_stops_is_drawn_at_that_moment(allotment, tmp_path):
     assert colours.count(STOPPED) == colours.count(MEETS) == 1
     assert all(c[3] < 0.5 for c in colours if c not in (STOPPED, MEETS))
     path = tmp_path / "stop.png"
-    painted(page, meshes).save(path)
+    path.write_bytes(painted(page, meshes).png())
     red, _, blue = np.moveaxis(np.asarray(Image.open(path).convert("RGB")).astype(int), 2, 0)
     assert ((red - blue) > 60).mean() > 0.01, "what stops is seen"
     assert ((blue - red) > 30).mean() > 0.005, "what it meets is seen"
@@ -130,11 +191,11 @@ def test_how_far_a_stopped_move_came_is_where_it_is_drawn(allotment, scene):
 def test_without_opengl_line_views_and_one_note(scenes, tmp_path, monkeypatch):
     monkeypatch.setattr(picture, "gl_ok", lambda: False)
     scene, said = scenes("skittles"), []
-    notes = write_pictures(scene, Folder(tmp_path), say=said.append)
+    notes = write_pictures(scene, Folder(tmp_path), NO_DRY_FIT, said.append)
     assert notes == [pictures.NO_GL_NOTE]
     assert "libegl1" in notes[0]
     files = sorted(p.name for p in (tmp_path / "pictures").iterdir())
-    assert files == sorted(f"{w.name}.svg" for w in pictures.wanted_pictures(scene))
+    assert files == sorted(f"{w.name}.svg" for w in pictures.pictures(scene))
     assert len(said) == len(files)
     for file in (tmp_path / "pictures").iterdir():
         root = ElementTree.fromstring(file.read_text(encoding="utf-8"))
@@ -152,7 +213,7 @@ def test_without_opengl_line_views_and_one_note(scenes, tmp_path, monkeypatch):
 
 def test_a_line_view_has_every_number_of_the_parts_list_once(scenes, monkeypatch):
     scene = scenes("skittles")
-    wanted = {w.name: w for w in pictures.wanted_pictures(scene)}
+    wanted = {w.name: w for w in pictures.pictures(scene)}
     page = wanted["ring apart"].compose(Meshes(), False)
     assert len(page.drawings) == 1
     labels = sorted(int(balloon.label) for balloon in page.balloons)
@@ -163,14 +224,14 @@ def test_a_line_view_has_every_number_of_the_parts_list_once(scenes, monkeypatch
 def test_the_same_bytes_from_another_process(tmp_path):
     code = (
         "import sys; from pathlib import Path\n"
-        "from jigs.outputs.cad import pictures; from jigs.outputs.cad.painting import Meshes\n"
+        "from jigs.outputs.cad import pictures; from jigs.outputs.cad.seeing import Meshes\n"
         "from jigs.outputs.cad.page import painted; from jigs.outputs.cad.lines import line_view\n"
         "from jigs.reading.job import read_job; from jigs.sizing import design\n"
         "from jigs.solids.scene import Scene\n"
         "scene = Scene(design(read_job(Path('configs/allotment.yaml'))))\n"
-        "wanted = {w.name: w for w in pictures.wanted_pictures(scene)}\n"
+        "wanted = {w.name: w for w in pictures.pictures(scene)}\n"
         "page = wanted['gauge apart'].compose(Meshes(), True)\n"
-        "painted(page, Meshes()).save(Path(sys.argv[1]))\n"
+        "Path(sys.argv[1]).write_bytes(painted(page, Meshes()).png())\n"
         "Path(sys.argv[1] + '.svg').write_text(line_view(page))\n"
     )
     files = [tmp_path / "one.png", tmp_path / "two.png"]
@@ -184,7 +245,7 @@ def test_the_same_bytes_from_another_process(tmp_path):
 
 def test_a_long_title_is_made_to_fit():
     """Letters of 8 pixels are the least: 60 of them fit a page of 400, as they do here."""
-    page = Page.blank(SMALL)
+    page = Page(SMALL)
     page.title("clamp: the moving jaw opens, 38 mm, and the piece comes out of it")
     ink = np.asarray(page.finished().convert("L")) < 128
     columns = np.nonzero(ink.any(axis=0))[0]

@@ -6,6 +6,7 @@ Fence: x away from the piece, y up from its foot, z away from the fixed face (TO
 from __future__ import annotations
 
 from jigs import tables
+from jigs.errors import DesignError
 from jigs.kinds._common import drilled
 from jigs.kinds._hardware import wood_screw
 from jigs.model.number import Book
@@ -118,7 +119,15 @@ def backer_screw_length(n: Book) -> float:
     """The longest screw that stays within a face, or that bites 25 mm of a fence's edge, mm."""
     reach = n.sheet_least - n.dado_depth - 1 if n.backer_in_x else 25.0
     lengths = tables.wood_screw(BACKER_SCREW).lengths
-    return max(length for length in lengths if length <= n.backer + reach)
+    longest = n.backer + reach
+    fits = [length for length in lengths if length <= longest]
+    if not fits:
+        raise DesignError(
+            f"{n.owner}.backer",
+            f"no {BACKER_SCREW:g} mm screw is short enough for the backer: at most {longest:g} mm",
+            f"a thicker sheet, or a backer that is {lengths[0] - longest:.1f} mm thicker",
+        )
+    return max(fits)
 
 
 def backer_bite(n: Book) -> float:

@@ -27,9 +27,16 @@ def fence_layers(
     return max(1, min(wanted, room))
 
 
+MOST_LAYERS = 12
+"""Assumed: nobody glues more into a fence; a number beyond it is a slip of the pen."""
+
+
 @rule(source="derived")
 def fence_thick(fence_layers: int, fence_sheet_nominal: float) -> float:
     """Thickness of the fences."""
+    if not 1 <= fence_layers <= MOST_LAYERS:
+        raise DesignError("fence_layers", f"{fence_layers} layers make no fence",
+                          f"fence_layers: 1 to {MOST_LAYERS}")  # fmt: skip
     return fence_layers * fence_sheet_nominal
 
 

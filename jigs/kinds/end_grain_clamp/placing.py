@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from jigs import tables
 from jigs.kinds._anchoring import (
     asked_place,
@@ -251,7 +253,7 @@ def key_groove(sheet_nominal: float) -> float:
 def stop_side(
     slides_along: bool, place_v: Positions, base_width: float, stop_width: float,
     table_extent: Positions,
-) -> int:  # fmt: skip
+) -> Literal[-1, 1]:  # fmt: skip
     """Side of the fixed base, along the jig's y, on which the stop block stands."""
     if slides_along:
         return 1

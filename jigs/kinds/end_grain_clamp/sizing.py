@@ -199,11 +199,16 @@ def ribs(depth_least: float, sheet_most: float) -> int:
     return max(2, 1 + math.floor((depth_least - sheet_most) / 45 + 1e-9))
 
 
+MOST_RIBS = 24
+"""Behind a jaw of a metre. Assumed: a number beyond it is a slip of the pen."""
+
+
 @rule(source="derived: middles within the piece's depth; 6 mm between two dados")
 def rib_at(ribs: int, depth_least: float, sheet_most: float) -> tuple[float, ...]:
     """Middles of the ribs along y."""
-    if ribs < 1:
-        raise DesignError("rib_at", f"{ribs} ribs hold no face up", "1 rib or more")
+    if not 1 <= ribs <= MOST_RIBS:
+        does = "hold no face up" if ribs < 1 else "are more than any jaw has"
+        raise DesignError("rib_at", f"{ribs} ribs {does}", f"1 to {MOST_RIBS} ribs")
     if ribs == 1:
         return (0.0,)
     reach = max(depth_least / 2 - sheet_most / 2, sheet_most / 2 + 3)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from jigs.errors import DesignError
 from jigs.kinds._common import SLACK_OF_KEY, up_to
 from jigs.mechanics.chord import drop_under_arch, sagitta
 from jigs.model.number import Rules, Standing
@@ -69,9 +70,15 @@ def slices(made: str, overhang: float, sheet_least: float) -> int:
     return math.ceil(3 * overhang / sheet_least - 1e-9) if made == "stack" else 1
 
 
+MOST_SLICES = 100
+"""Assumed: nobody cuts and glues more; a number beyond it is a slip of the pen."""
+
+
 @rule(source="derived: slices times the measured thickness; printed: thrice the overhang")
 def bar_length(made: str, slices: int, sheet_nominal: float, overhang: float) -> float:
     """Length of the bar along y."""
+    if not 1 <= slices <= MOST_SLICES:
+        raise DesignError("slices", f"{slices} slices make no bar", f"1 to {MOST_SLICES} slices")
     return slices * sheet_nominal if made == "stack" else up_to(3 * overhang, 5)
 
 

@@ -44,11 +44,16 @@ def layers(rise_needed: float, sheet_least: float) -> int:
     return max(1, math.ceil(rise_needed / sheet_least - 1e-9))
 
 
+MOST_LAYERS = 30
+"""Half a metre of sheet. Assumed: a number beyond it is a slip of the pen."""
+
+
 @rule(source="derived")
 def rise(layers: int, sheet_nominal: float) -> float:
     """Height of the riser, by which the piece's foot stands above the table."""
-    if layers < 1:
-        raise DesignError("layers", f"{layers} layers raise nothing", "layers: 1 or more")
+    if not 1 <= layers <= MOST_LAYERS:
+        does = "raise nothing" if layers < 1 else "are no riser"
+        raise DesignError("layers", f"{layers} layers {does}", f"layers: 1 to {MOST_LAYERS}")
     return layers * sheet_nominal
 
 

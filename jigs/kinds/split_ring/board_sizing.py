@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from jigs import tables
+from jigs.errors import DesignError
 from jigs.kinds._common import up_to
 from jigs.kinds._hardware import Shelf, length_for
 from jigs.kinds.split_ring.hanging import border
@@ -57,9 +58,16 @@ def shelf_layers(sheet_least: float, sheet_nominal: float, jack_travel: float, s
     return math.ceil((tables.wood_insert("M6").length + 2) / sheet_least)
 
 
+MOST_LAYERS = 12
+"""Assumed: nobody glues more into a shelf; a number beyond it is a slip of the pen."""
+
+
 @rule(source="derived")
 def shelf_thickness(shelf_layers: int, sheet_nominal: float) -> float:
     """Thickness of the shelf."""
+    if not 1 <= shelf_layers <= MOST_LAYERS:
+        raise DesignError("shelf_layers", f"{shelf_layers} layers make no shelf",
+                          f"shelf_layers: 1 to {MOST_LAYERS}, or a thicker sheet")  # fmt: skip
     return shelf_layers * sheet_nominal
 
 

@@ -241,7 +241,7 @@ def stopped_tight(
 
 
 @rule(source="derived: fewest linings in one bore that each touch over 20 deg each side and keep "
-      "the clearance, in whole 0.1 mm")  # fmt: skip
+      "the clearance, in whole 0.1 mm", settable=False)  # fmt: skip
 def liner_groups(
     bore_radius: float, bore_clearance: float, gap: float, grip_diameter_least: float,
     grip_diameter_most: float, liner_tolerance: float,

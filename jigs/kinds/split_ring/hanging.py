@@ -48,7 +48,8 @@ _NUT_THREADS = ("M4", "M5", "M6", "M8", "M10", "M12")
 _COUNTERSUNK = (5.0, 4.5, 4.0, 3.5)
 
 
-@rule(unit="", source="what the front face offers; T-slot nuts where no T-slot bolt goes in")
+@rule(unit="", source="what the front face offers; T-slot nuts where no T-slot bolt goes in",
+      settable=False)  # fmt: skip
 def hang_by(
     front_slot_profile: tuple[float, ...],
     front_hole_thread: str, hardware: str, shelf: Shelf,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from jigs.outputs.cad.balloons import Balloon, Point
-from jigs.outputs.cad.painting import Frame, Solid, View
+from jigs.outputs.cad.seeing import Frame, Solid, View
 
 SIZE = (1600, 1200)
 """Of a page, pixels: 277 mm wide on A4 that is 147 to the inch."""

@@ -60,7 +60,7 @@ def exploded(
             continue
         here = corners + (shifts + unit[:, None] * way.before)[:, None, :]
         pairs = (parted == index) & unit[:, None] & ~unit[None, :]
-        shifts[unit] += way.before + way.along * _need(here, way, pairs, spread)
+        shifts[unit] += way.before + way.along * _need(corners, here, way, pairs, spread)
     return {
         name: (float(x), float(y), float(z)) for name, (x, y, z) in zip(names, shifts, strict=True)
     }
@@ -110,15 +110,27 @@ def _way(move: Move, frame: Pose) -> _Way | None:
     return _Way(along, (first, np.cross(along, first)), before)
 
 
-def _need(corners: Array, way: _Way, pairs: NDArray[np.bool_], gap: float) -> float:
-    """How far the unit must go, so that it is past all that stands in its way, mm."""
+def _need(rest: Array, here: Array, way: _Way, pairs: NDArray[np.bool_], gap: float) -> float:
+    """How far the unit must go at least, mm.
+
+    It goes past all that is beside it; but it may stop short of what lay further out from the
+    first: a pad comes up from its screw, and not past the ring above.
+    Parameters: rest, here = corners of all parts where they were, and where they are by now.
+    """
     beside = pairs.copy()
     for axis in way.across:
-        low, high = _extent(corners, axis)
+        low, high = _extent(here, axis)
         beside &= np.minimum(high[:, None], high) - np.maximum(low[:, None], low) > _BESIDE
-    low, high = _extent(corners, way.along)
-    needs = (high[None, :] + gap - low[:, None])[beside]
-    return max(0.0, float(needs.max())) if needs.size else 0.0
+    low, high = _extent(here, way.along)
+    first, last = _extent(rest, way.along)
+    outer = (first[None, :] > last[:, None] - _BESIDE)[beside]
+    enters = np.where(outer, (low[None, :] - gap - high[:, None])[beside], -math.inf)
+    leaves = (high[None, :] + gap - low[:, None])[beside]
+    need = 0.0
+    for index in np.argsort(enters, kind="stable"):
+        if enters[index] < need:
+            need = max(need, float(leaves[index]))
+    return need
 
 
 def _extent(corners: Array, axis: Array) -> tuple[Array, Array]:

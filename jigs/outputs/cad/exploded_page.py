@@ -13,13 +13,15 @@ from jigs.model.pose import Vec
 from jigs.outputs.cad.apart import Apart
 from jigs.outputs.cad.balloons import Point, place, ring_round, roundness
 from jigs.outputs.cad.composition import Composition, Drawing, Row
-from jigs.outputs.cad.painting import (
+from jigs.outputs.cad.facets import Array
+from jigs.outputs.cad.painting import who_is_seen
+from jigs.outputs.cad.seeing import (
     Frame,
     Meshes,
     View,
-    outline_of,
-    view_of,
-    who_is_seen,
+    corners,
+    drawn_points,
+    view_of_points,
 )
 
 RADIUS = 19.0  # of the circles, pixels of a page of 1600 by 1200
@@ -36,6 +38,7 @@ _DRAWINGS = len(_WEIGHTS)
 _MAIN = 0.60  # of the room for drawings, for the first of several
 _TRIAL = (640, 480)  # pixels, to find out which parts are seen
 _PLAIN = 50  # pixels of the trial: as much of a part is seen plainly
+_SHRUNK = 2  # times smaller than the page is the view in which anchors are looked for
 _AS_GOOD = 0.5  # of the best seen one: a part alike that is easier to point at will do
 
 
@@ -46,6 +49,19 @@ class _Wanted:
     way: Vec
     numbers: frozenset[int]
     words: str = ""
+
+
+@dataclass(frozen=True)
+class _Parts:
+    """What is drawn, and the corners of all its triangles in their places, mm."""
+
+    drawn: Apart
+    meshes: Meshes
+    points: Array
+
+    def seen(self, view: View) -> NDArray[np.int64]:
+        """Which of the solids is seen at every pixel."""
+        return who_is_seen(self.drawn.solids, self.meshes, view)
 
 
 @dataclass(frozen=True)
@@ -65,10 +81,11 @@ def compose_exploded(
     found out what hides what. Numbers of parts that the first drawing hides then stand in smaller
     ones, seen from elsewhere, and the list says which are seen in none.
     """
-    wanted = _who_where(drawn, direction, meshes, sees)
-    layout = _layout(drawn, meshes, [one.way for one in wanted], size)
+    parts = _Parts(drawn, meshes, corners(drawn.solids, meshes))
+    wanted = _who_where(parts, direction, sees)
+    layout = _layout(parts, [one.way for one in wanted], size)
     drawings = tuple(
-        _drawing(drawn, meshes, one, size, frame, sees)
+        _drawing(parts, one, size, frame, sees)
         for one, frame in zip(wanted, layout.drawings, strict=True)
     )
     shown = {number for one in wanted for number in one.numbers}
@@ -87,20 +104,21 @@ def _rows(drawn: Apart, shown: set[int]) -> list[Row]:
 # -- which drawings -------------------------------------------------------------------------------
 
 
-def _who_where(drawn: Apart, direction: Vec, meshes: Meshes, sees: bool) -> list[_Wanted]:
+def _who_where(parts: _Parts, direction: Vec, sees: bool) -> list[_Wanted]:
     """The directions to draw from, and the numbers to show from each.
 
     Each further direction is the one that shows most of what the ones before it hide.
     """
+    drawn = parts.drawn
     if not sees:
         return [_Wanted(direction, frozenset(drawn.numbers))]
-    front = _plainly(drawn, meshes, direction)
+    front = _plainly(parts, direction)
     placed = frozenset(drawn.numbers)
     if all(front.get(number, 0) >= _PLAIN for number in placed):
         return [_Wanted(direction, placed)]
     ways: dict[Vec, dict[int, int]] = {}
     for _, way in _further(direction):
-        ways[way] = _plainly(drawn, meshes, way)
+        ways[way] = _plainly(parts, way)
         if all(max(front.get(n, 0), ways[way].get(n, 0)) >= _PLAIN for n in placed):
             break  # the two show all there is: no need to look from elsewhere
     best = {
@@ -136,10 +154,10 @@ def _further(direction: Vec) -> list[tuple[str, Vec]]:
     ]
 
 
-def _plainly(drawn: Apart, meshes: Meshes, way: Vec) -> dict[int, int]:
+def _plainly(parts: _Parts, way: Vec) -> dict[int, int]:
     """For each number how many pixels of the best seen of its parts are seen."""
-    view = view_of(drawn.solids, meshes, way, _TRIAL)
-    areas = _areas(drawn, who_is_seen(drawn.solids, meshes, view))
+    drawn = parts.drawn
+    areas = _areas(drawn, parts.seen(view_of_points(parts.points, way, _TRIAL)))
     found: dict[int, int] = {}
     for number, area in zip(drawn.numbers, areas, strict=True):
         found[number] = max(found.get(number, 0), int(area))
@@ -153,15 +171,13 @@ def _areas(drawn: Apart, seen: NDArray[np.int64]) -> NDArray[np.int64]:
 # -- where on the page ----------------------------------------------------------------------------
 
 
-def _layout(
-    drawn: Apart, meshes: Meshes, directions: Sequence[Vec], size: tuple[int, int]
-) -> _Layout:
+def _layout(parts: _Parts, directions: Sequence[Vec], size: tuple[int, int]) -> _Layout:
     """Of all ways to divide the page the one that draws largest."""
-    ways = _layouts(size, len(drawn.rows), len(directions))
+    ways = _layouts(size, len(parts.drawn.rows), len(directions))
 
     def small(layout: _Layout) -> float:
         return math.fsum(
-            _fitted(drawn, meshes, way, size, frame).per_pixel * weight
+            _fitted(parts, way, size, frame).per_pixel * weight
             for way, frame, weight in zip(directions, layout.drawings, _WEIGHTS, strict=False)
         )
 
@@ -191,34 +207,33 @@ def _layouts(size: tuple[int, int], rows: int, drawings: int) -> list[_Layout]:
     return found
 
 
-def _fitted(
-    drawn: Apart, meshes: Meshes, direction: Vec, size: tuple[int, int], frame: Frame
-) -> View:
+def _fitted(parts: _Parts, direction: Vec, size: tuple[int, int], frame: Frame) -> View:
     """The view whose drawing, with the ring of numbers round it, fills the frame."""
-    drawing = outline_of(drawn.solids, meshes, view_of(drawn.solids, meshes, direction, size))
+    drawing = drawn_points(parts.points, view_of_points(parts.points, direction, size))
     wide, tall = np.ptp(drawing, axis=0)
     around, spare = roundness(drawing), 2 * (CLEAR + RADIUS)
     left, top, right, bottom = frame
     share = min((right - left - spare) / wide, (bottom - top - spare) / tall) / around
     x, y, dx, dy = (left + right) / 2, (top + bottom) / 2, wide * share / 2, tall * share / 2
-    return view_of(drawn.solids, meshes, direction, size, (x - dx, y - dy, x + dx, y + dy))
+    return view_of_points(parts.points, direction, size, (x - dx, y - dy, x + dx, y + dy))
 
 
 # -- one drawing ----------------------------------------------------------------------------------
 
 
 def _drawing(
-    drawn: Apart, meshes: Meshes, wanted: _Wanted, size: tuple[int, int], frame: Frame, sees: bool
+    parts: _Parts, wanted: _Wanted, size: tuple[int, int], frame: Frame, sees: bool
 ) -> Drawing:
-    view = _fitted(drawn, meshes, wanted.way, size, frame)
-    outline = outline_of(drawn.solids, meshes, view)
+    view = _fitted(parts, wanted.way, size, frame)
+    outline = drawn_points(parts.points, view)
     if sees:
-        seen = who_is_seen(drawn.solids, meshes, view)
-        anchors = _anchors(drawn, seen, wanted.numbers)
+        seen = parts.seen(view.shrunk(_SHRUNK))
+        found = _anchors(parts.drawn, seen, wanted.numbers)
+        anchors = {number: (x * _SHRUNK, y * _SHRUNK) for number, (x, y) in found.items()}
     else:
-        anchors = _middles(drawn, view, wanted.numbers)
+        anchors = _middles(parts.drawn, view, wanted.numbers)
     balloons = tuple(place(anchors, ring_round(outline, CLEAR), RADIUS))
-    return Drawing(drawn.solids, view, frame, balloons, wanted.words)
+    return Drawing(parts.drawn.solids, view, frame, balloons, wanted.words)
 
 
 def _middles(drawn: Apart, view: View, numbers: frozenset[int]) -> dict[str, Point]:

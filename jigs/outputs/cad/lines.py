@@ -24,7 +24,7 @@ from OCP.TopoDS import TopoDS
 
 from jigs.outputs.cad.balloons import Balloon, Point
 from jigs.outputs.cad.composition import Composition
-from jigs.outputs.cad.painting import Solid, View
+from jigs.outputs.cad.seeing import Solid, View
 from jigs.solids.shapes import location
 
 Line = tuple[Point, ...]

@@ -15,12 +15,12 @@ from jigs.model.move import Move
 from jigs.model.pose import Pose, Vec
 from jigs.model.state import Limit, State
 from jigs.outputs.cad.balloons import Point
+from jigs.outputs.cad.cast import said, solid
 from jigs.outputs.cad.composition import Composition, Drawing, whole
-from jigs.outputs.cad.look import GHOST, MEETS, STOPPED, colour_of
-from jigs.outputs.cad.look import PIECE as PIECE_COLOUR
-from jigs.outputs.cad.painting import Frame, Meshes, Solid, View, view_of
+from jigs.outputs.cad.look import GHOST, MEETS, STOPPED
+from jigs.outputs.cad.seeing import Frame, Meshes, Solid, View, view_of
 from jigs.sizing import Jig, Setup
-from jigs.solids.scene import MACHINE, PIECE, Scene, Standing
+from jigs.solids.scene import MACHINE, Scene, Standing
 from jigs.units import format_length
 
 _MARGIN = 50.0  # pixels
@@ -86,6 +86,13 @@ def _worst(motion: Motion, rehearsal: Rehearsing) -> Motion | None:
     return min(stops, key=lambda m: m.stop.after if m.stop else math.inf, default=None)
 
 
+def shows(scene: Scene, motion: Motion) -> object:
+    """All that decides the drawing of a move."""
+    still, unit = _things(scene, motion)
+    words, frame = told(motion, scene), motion.jig.frame
+    return (said(still), said(unit), motion.move.legs, frame, motion.stop, words)
+
+
 def compose_motion(
     scene: Scene, motion: Motion, direction: Vec, size: tuple[int, int], meshes: Meshes
 ) -> Composition:
@@ -97,12 +104,12 @@ def compose_motion(
     still, unit = _things(scene, motion)
     way = _way(motion)
     if motion.stop is None:
-        there = [_solid(s) for s in still]
-        going = [_solid(s) for s in unit] + [_solid(_shifted(s, way[-1]), GHOST) for s in unit]
+        there = [solid(s) for s in still]
+        going = [solid(s) for s in unit] + [solid(_shifted(s, way[-1]), GHOST) for s in unit]
     else:
         there = [_seen_through(s, motion.stop) for s in still]
         going = [_seen_through(_shifted(s, way[-1]), motion.stop) for s in unit]
-    near = [solid for solid, s in zip(there, still, strict=True) if s.jig != MACHINE]
+    near = [one for one, s in zip(there, still, strict=True) if s.jig != MACHINE]
     view = view_of([*near, *going], meshes, direction, size, _room(size))
     drawing = Drawing((*there, *going), view, whole(size))
     arrow = tuple(_arrow(scene, unit, way, view))
@@ -179,18 +186,9 @@ def _shifted(standing: Standing, by: Vec) -> Standing:
     return replace(standing, pose=Pose.to(*by) @ standing.pose)
 
 
-def _solid(standing: Standing, opacity: float = 1.0) -> Solid:
-    red, green, blue, _ = _colour(standing)
-    return Solid(standing.shape, standing.pose, (red, green, blue, opacity))
-
-
-def _colour(standing: Standing) -> tuple[float, float, float, float]:
-    return PIECE_COLOUR if standing.name == PIECE else colour_of(standing.material)
-
-
 def _seen_through(standing: Standing, stop: Stop) -> Solid:
     if standing.key == stop.moving:
-        return Solid(standing.shape, standing.pose, STOPPED)
+        return Solid(standing.form, standing.pose, STOPPED)
     if standing.key == stop.obstacle:
-        return Solid(standing.shape, standing.pose, MEETS)
-    return _solid(standing, _FAINT)
+        return Solid(standing.form, standing.pose, MEETS)
+    return solid(standing, _FAINT)

@@ -1,7 +1,7 @@
 """What stands on a picture beside the solids: titles, numbers with leader lines, arrows, a list.
 
-Drawn on the doubled picture, so that lines and letters come out smooth when it is halved. Places
-are pixels of the finished page.
+Written on the doubled page, so that lines and letters come out smooth when it is halved; a page
+that nothing is written on is never doubled. Places are pixels of the finished page.
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ from __future__ import annotations
 import importlib.util
 import math
 from collections.abc import Sequence
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -16,10 +17,11 @@ from PIL import Image, ImageDraw, ImageFont
 
 from jigs.outputs.cad.balloons import Balloon, Point
 from jigs.outputs.cad.composition import Composition, Row
-from jigs.outputs.cad.painting import INK, Frame, Meshes, covered, paint
+from jigs.outputs.cad.painting import INK, paint
+from jigs.outputs.cad.png import png
+from jigs.outputs.cad.seeing import Frame, Meshes, covered
 
 DOUBLED = 2
-_COLOURS = 256  # a palette: a third of the bytes, and no difference that the eye finds
 _TITLE_HEIGHT = 0.024  # of the picture's height
 _LEAST_TEXT = 8
 _WORDS = 20.0  # pixels, beside a drawing
@@ -32,29 +34,25 @@ _WHITE = (255, 255, 255)
 
 
 class Page:
-    """A page of doubled size, to lay pictures on and to write on."""
+    """A page to lay pictures on, and then to write on."""
 
-    def __init__(self, image: Image.Image) -> None:
-        self.image = image
-        self._draw = ImageDraw.Draw(image)
-
-    @property
-    def size(self) -> tuple[int, int]:
-        """Width and height of the finished page, pixels."""
-        return (self.image.width // DOUBLED, self.image.height // DOUBLED)
-
-    @classmethod
-    def blank(cls, size: tuple[int, int]) -> Page:
-        """A white page of that size, pixels."""
-        return cls(Image.new("RGB", (size[0] * DOUBLED, size[1] * DOUBLED), _WHITE))
+    def __init__(self, size: tuple[int, int]) -> None:
+        """A white page of that width and height, pixels."""
+        self.size = size
+        self._laid = Image.new("RGB", size, _WHITE)
+        self._written: Image.Image | None = None
 
     def put(self, painted: Image.Image, frame: Frame) -> None:
-        """Lay a painted picture of the size of the frame on that part of the page."""
+        """Lay a picture, painted for that frame, on that part of the page: before any writing."""
+        assert self._written is None
+        self._laid.paste(painted, (round(frame[0]), round(frame[1])))
+
+    @cached_property
+    def _draw(self) -> ImageDraw.ImageDraw:
+        size = (self.size[0] * DOUBLED, self.size[1] * DOUBLED)
         # Whole pixels doubled come out as they were when the page is halved.
-        painted = painted.resize(
-            (painted.width * DOUBLED, painted.height * DOUBLED), Image.Resampling.NEAREST
-        )
-        self.image.paste(painted, (round(frame[0]) * DOUBLED, round(frame[1]) * DOUBLED))
+        self._written = self._laid.resize(size, Image.Resampling.NEAREST)
+        return ImageDraw.Draw(self._written)
 
     def title(self, text: str) -> None:
         """A line at the foot; smaller letters where it would run off the page."""
@@ -62,7 +60,8 @@ class Page:
         left = foot = round(height * 1.2)
         while height > _LEAST_TEXT and self._wide(text, height) > self.size[0] - 2 * left:
             height -= 1
-        strip = (0, (self.size[1] - foot - 1.6 * height) * DOUBLED, *self.image.size)
+        top = self.size[1] - foot - 1.6 * height
+        strip = (0, top * DOUBLED, self.size[0] * DOUBLED, self.size[1] * DOUBLED)
         self._draw.rectangle(strip, fill=_WHITE)
         self.text((left, self.size[1] - foot), text, height)
 
@@ -116,12 +115,11 @@ class Page:
 
     def finished(self) -> Image.Image:
         """The page in its own size."""
-        return self.image.reduce(DOUBLED)
+        return self._written.reduce(DOUBLED) if self._written else self._laid
 
-    def save(self, path: Path) -> None:
-        """Write the finished page as PNG."""
-        palette = self.finished().quantize(_COLOURS, dither=Image.Dither.NONE)
-        palette.save(path, format="PNG", compress_level=7)
+    def png(self) -> bytes:
+        """The finished page as a PNG file."""
+        return png(self.finished())
 
     def _line(self, points: Sequence[Point], halo: bool = False) -> None:
         if halo:
@@ -141,17 +139,19 @@ class Page:
 
 def painted(composition: Composition, meshes: Meshes) -> Page:
     """A composition as a painted page; `meshes` = of other pictures of the same solids."""
-    page = Page.blank(composition.size)
+    page = Page(composition.size)
     for drawing in composition.drawings:
         frame = drawing.frame
         # Only what is covered: painting takes its time by the pixel, bare paper or not.
         inked = covered(drawing.solids, meshes, drawing.view, frame)
         if inked is not None:
             page.put(paint(drawing.solids, meshes, drawing.view.part(inked)), inked)
+    for drawing in composition.drawings:
         for balloon in drawing.balloons:
             page.balloon(balloon)
         if drawing.words:
-            page.text((frame[0] + _WORDS, frame[3] - 4), drawing.words, _WORDS)
+            at = (drawing.frame[0] + _WORDS, drawing.frame[3] - 4)
+            page.text(at, drawing.words, _WORDS)
     if composition.arrow:
         page.arrow(composition.arrow, ARROW)
     if composition.rows:

@@ -1,338 +1,239 @@
-"""Solids as they are painted with VTK: off-screen, no perspective, the same bytes each time."""
+"""Solids as they are painted: lit, with their edges and outlines, and soft shadows at contacts.
+
+Light and shadow are worked out in numpy, so that the drawing itself is nothing but flat colours:
+without a graphics card that takes a fraction of the time.
+"""
 
 from __future__ import annotations
 
 import math
-import sys
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
-from typing import Any
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
-import cadquery as cq
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
-from vtkmodules import vtkRenderingOpenGL2 as opengl
-from vtkmodules.util.numpy_support import vtk_to_numpy
-from vtkmodules.vtkCommonMath import vtkMatrix4x4
-from vtkmodules.vtkFiltersCore import vtkCleanPolyData
-from vtkmodules.vtkFiltersHybrid import vtkPolyDataSilhouette
-from vtkmodules.vtkRenderingCore import (
-    vtkActor,
-    vtkLight,
-    vtkMapper,
-    vtkPolyDataMapper,
-    vtkRenderer,
-    vtkRenderWindow,
-    vtkWindowToImageFilter,
-)
 
 from jigs.model.pose import Pose, Vec
-from jigs.outputs.cad.facets import Array, Facets, facets
-from jigs.outputs.cad.tree import Colour
+from jigs.outputs.cad.canvas import Bytes, Cells, Depths, Drawn, draw
+from jigs.outputs.cad.facets import Array, Facets
+from jigs.outputs.cad.seeing import Frame, Meshes, Solid, View, covered, placed
 
-Point = tuple[float, float]
-Frame = tuple[float, float, float, float]
-"""Left, top, right and bottom of a part of the page, pixels."""
-
+_TIMES = 2  # a picture is drawn so many times as large as its page, for smooth lines
 # How the pictures look: our own choice, tried by eye on screen and on a printed A4 page.
-_PAGE = (1.0, 1.0, 1.0)
 INK = (0.16, 0.15, 0.17)
 _FAINT_INK = (0.52, 0.51, 0.54)  # of see-through things: what is behind them has the say
-_EDGE_WIDTH, _OUTLINE_WIDTH = 1.5, 2.6  # of the picture before it is made smaller
-_AMBIENT, _DIFFUSE, _SPECULAR, _SPECULAR_POWER = 0.46, 0.78, 0.05, 24.0
+_EDGE_WIDTH, _OUTLINE_WIDTH = 2.0, 3.5  # pixels of the large picture
+_AMBIENT, _DIFFUSE = 0.46, 0.78
 _LIGHTS: tuple[tuple[Vec, float], ...] = (  # from where (right, up, towards the eye), how strong
     ((-0.50, 1.30, 0.55), 0.55),
     ((1.30, 0.20, 0.70), 0.22),
     ((-0.80, -0.15, 1.00), 0.34),
 )
-_MARGIN = 1.10
-_TIMES = 1.5  # larger than the page, for smooth lines; the shadows' cost grows with its square
-_OVERSCAN = 0.03  # contact shadows darken the rim of the rendered image; that rim is cut off
-_SHADOW_REACH, _SHADOW_BIAS, _SHADOW_SAMPLES = 0.045, 0.001, 16
-_HAIR = 4  # pixels of paper that outlines may need round what is drawn
+_MARKED = (254, 1, 253)  # lines of see-through things, until they are faint: no material's colour
 _NOBODY = 0xFFFFFF  # the white page, read back as a number
+_HAIR = 1e-3  # mm: nearer than what is behind it
+
+# Contact shadows: where the surface is hollow, seen across, within a reach.
+_SHADOW_REACH = 0.045  # of the depth and breadth of all that is seen
+_SHADOW_STEP = 2  # every so many pixels
+_SHADOW_RINGS = (0.07, 0.16, 0.28, 0.44, 0.66, 1.0)  # shares of the reach
+_SHADOW_TURNS = 6  # lines through a place on each ring
+_WEAVE = 2  # so many by so many neighbours look along different lines
+_RING_STEP = 7  # of the lines, from ring to ring: any number that shares nothing with their count
+_SHADOW_DARKEST = 1.1
+_SHADOW_COLOUR = (12, 10, 14)
+_SMOOTHLY = Image.Resampling.BILINEAR
 
 
 @dataclass(frozen=True)
-class Solid:
-    """One thing to paint, in its place, mm."""
+class _Lit:
+    """All solids of one opacity, ready to draw."""
 
-    shape: cq.Shape
-    pose: Pose
-    colour: Colour
-
-
-@dataclass(frozen=True)
-class View:
-    """An eye looking along -towards at a page of some size.
-
-    `per_pixel` = mm of the world under one pixel; `centre` lies under the middle of the page.
-    """
-
-    right: Array
-    up: Array
-    towards: Array
-    centre: Array
-    per_pixel: float
-    size: tuple[int, int]
-    reach: float
-
-    def to_page(self, point: Sequence[float]) -> Point:
-        """Where a point of the world lies on the page, pixels from its upper left corner."""
-        off = np.asarray(point, float) - self.centre
-        x = self.size[0] / 2 + float(off @ self.right) / self.per_pixel
-        y = self.size[1] / 2 - float(off @ self.up) / self.per_pixel
-        return (x, y)
-
-    def part(self, frame: Frame) -> View:
-        """The view of a part of the page alone, as if that were the page."""
-        left, top, right, bottom = (round(value) for value in frame)
-        x = (left + right) / 2 - self.size[0] / 2
-        y = self.size[1] / 2 - (top + bottom) / 2
-        centre = self.centre + (self.right * x + self.up * y) * self.per_pixel
-        return replace(self, centre=centre, size=(right - left, bottom - top))
-
-
-class Meshes:
-    """Triangles and lines of solids, kept from picture to picture."""
-
-    def __init__(self) -> None:
-        self._kept: dict[cq.Shape, Facets] = {}
-
-    def of(self, shapes: Iterable[cq.Shape]) -> dict[cq.Shape, Facets]:
-        """Facets of every different shape."""
-        unlike = list(dict.fromkeys(shapes))
-        for shape in unlike:
-            if shape not in self._kept:
-                self._kept[shape] = facets(shape)
-        return {shape: self._kept[shape] for shape in unlike}
-
-
-def view_of(
-    solids: Sequence[Solid],
-    meshes: Meshes,
-    direction: Vec,
-    size: tuple[int, int],
-    within: Frame | None = None,
-) -> View:
-    """The view that shows all the solids.
-
-    Parameters: direction = from the solids towards the eye, any length; size = of the page,
-    pixels; within = the part of the page that they must stay in, None = all but a margin.
-    """
-    made = meshes.of(solid.shape for solid in solids)
-    points = np.concatenate([_placed(made[s.shape].points, s.pose) for s in solids])
-    return _view(points, direction, size, within or _inside(size))
-
-
-def outline_of(solids: Sequence[Solid], meshes: Meshes, view: View) -> Array:
-    """Corners of all triangles as they lie on the page, N x 2, pixels."""
-    made = meshes.of(solid.shape for solid in solids)
-    points = np.concatenate([_placed(made[s.shape].points, s.pose) for s in solids])
-    seen = (points - view.centre) @ np.array([view.right, -view.up]).T / view.per_pixel
-    drawing: Array = seen + np.array(view.size) / 2
-    return drawing
-
-
-def covered(solids: Sequence[Solid], meshes: Meshes, view: View, frame: Frame) -> Frame | None:
-    """The part of a frame that the solids lie in, with a hair round it; None where none do."""
-    drawing = outline_of(solids, meshes, view)
-    low = np.maximum(np.floor(drawing.min(axis=0)) - _HAIR, frame[:2])
-    high = np.minimum(np.ceil(drawing.max(axis=0)) + _HAIR, frame[2:])
-    if (high <= low).any():
-        return None
-    return (float(low[0]), float(low[1]), float(high[0]), float(high[1]))
+    faces: Cells
+    lines: tuple[Cells, ...]
 
 
 def paint(solids: Sequence[Solid], meshes: Meshes, view: View) -> Image.Image:
-    """The solids as a picture of the size of the view."""
-    renderer = _renderer(view)
-    _light(renderer, view)
-    made = meshes.of(solid.shape for solid in solids)
-    for solid in sorted(solids, key=lambda solid: _paint_order(solid, view)):
-        _add(renderer, made[solid.shape], _matrix(solid.pose), solid.colour)
-    _shade_contacts(renderer, view)
-    renderer.ResetCameraClippingRange()
-    large = Image.fromarray(_grab(renderer, view.size, _TIMES))
-    return large.resize(view.size, Image.Resampling.BOX)
+    """The solids as a picture of the size of the view's page."""
+    opaque = _lit([s for s in solids if not s.is_clear], meshes, view, INK)
+    drawn = draw([opaque.faces, *opaque.lines], view, _TIMES)
+    image = Image.fromarray(drawn.colours).reduce(_TIMES)
+    _shade(image, drawn, view)
+    for opacity in sorted({s.colour[3] for s in solids if s.is_clear}):
+        clear = [s for s in solids if s.colour[3] == opacity]
+        frame = covered(clear, meshes, view, (0.0, 0.0, *view.size))
+        if frame is not None:
+            part = view.part(frame)
+            some = _lit(clear, meshes, part, None)
+            there = draw([opaque.faces, some.faces, *some.lines], part, _TIMES)
+            _lay_over(image, drawn, there, frame, opacity)
+    return image
 
 
 def who_is_seen(solids: Sequence[Solid], meshes: Meshes, view: View) -> NDArray[np.int64]:
     """For every pixel the index of the solid that is seen there; -1 where the page is bare."""
-    renderer = _renderer(view)
-    made = meshes.of(solid.shape for solid in solids)
-    for number, solid in enumerate(solids):
-        surface = _actor(renderer, _matrix(solid.pose))
-        surface.GetMapper().SetInputData(made[solid.shape].faces)
-        surface.GetProperty().LightingOff()
-        code = (number >> 16, number >> 8 & 255, number & 255)
-        surface.GetProperty().SetColor(*(byte / 255 for byte in code))
-    renderer.ResetCameraClippingRange()
-    red, green, blue = np.moveaxis(_grab(renderer, view.size, 1).astype(np.int64), 2, 0)
-    number_at: NDArray[np.int64] = red << 16 | green << 8 | blue
+    made = [meshes.of(solid) for solid in solids]
+    colours = [
+        np.tile(
+            np.array((number >> 16, number >> 8 & 255, number & 255), np.uint8),
+            (len(made[number].points), 1),
+        )
+        for number in range(len(solids))
+    ]
+    seen = draw([_faces(solids, made, colours, view)], view).colours.astype(np.int64)
+    number_at: NDArray[np.int64] = seen[..., 0] << 16 | seen[..., 1] << 8 | seen[..., 2]
     return np.where(number_at == _NOBODY, -1, number_at)
 
 
-def _inside(size: tuple[int, int]) -> Frame:
-    across, high = (length * (1 - 1 / _MARGIN) / 2 for length in size)
-    return (across, high, size[0] - across, size[1] - high)
+# -- surfaces and lines ---------------------------------------------------------------------------
 
 
-def _renderer(view: View) -> Any:
-    renderer = vtkRenderer()
-    renderer.SetBackground(*_PAGE)
-    _aim(renderer, view)
-    return renderer
+def _lit(solids: Sequence[Solid], meshes: Meshes, view: View, ink: Vec | None) -> _Lit:
+    made = [meshes.of(solid) for solid in solids]
+    colours = [_colours(mesh, solid, view) for mesh, solid in zip(made, solids, strict=True)]
+    byte = _MARKED if ink is None else tuple(round(value * 255) for value in ink)
+    poses = [solid.pose for solid in solids]
+    edges = [placed(m.points[m.edges], pose) for m, pose in zip(made, poses, strict=True)]
+    outlines = [_outline(mesh, pose, view) for mesh, pose in zip(made, poses, strict=True)]
+    lines = (_strokes(edges, byte, _EDGE_WIDTH), _strokes(outlines, byte, _OUTLINE_WIDTH))
+    return _Lit(_faces(solids, made, colours, view), lines)
 
 
-def _paint_order(solid: Solid, view: View) -> float:
-    """Put see-through solids last, far before near: the contact shadows rule out depth peeling."""
-    if solid.colour[3] >= 1:
-        return -math.inf
-    middle = solid.shape.BoundingBox().center
-    return float(np.dot(solid.pose.apply((middle.x, middle.y, middle.z)), view.towards))
+def _faces(
+    solids: Sequence[Solid], made: Sequence[Facets], colours: Sequence[Bytes], view: View
+) -> Cells:
+    """Triangles of all solids in their places: those that face the eye, for no other is seen."""
+    count, corners = 0, [np.zeros((0, 3), np.int64)]
+    points, bare = [np.zeros((0, 3))], np.zeros((0, 3), np.uint8)
+    for solid, mesh in zip(solids, made, strict=True):
+        towards = view.towards @ np.array(solid.pose.turn)
+        corners.append(mesh.triangles[mesh.facing @ towards > 0] + count)
+        points.append(placed(mesh.points, solid.pose))
+        count += len(mesh.points)
+    return Cells(np.concatenate(points), np.concatenate(corners), np.concatenate([bare, *colours]))
 
 
-# -- the scene ------------------------------------------------------------------------------------
-
-
-def _placed(points: Array, pose: Pose) -> Array:
-    placed: Array = points @ np.array(pose.turn).T + np.array(pose.at)
-    return placed
-
-
-def _matrix(pose: Pose) -> Any:
-    matrix = vtkMatrix4x4()
-    matrix.DeepCopy([value for row in pose.matrix() for value in row])
-    return matrix
-
-
-def _view(points: Array, direction: Vec, size: tuple[int, int], within: Frame) -> View:
-    towards = np.array(direction, float)
-    towards /= np.linalg.norm(towards)
-    upright = np.array((0.0, 1.0, 0.0) if abs(towards[2]) > 0.999 else (0.0, 0.0, 1.0))
-    right = np.cross(upright, towards)
-    right /= np.linalg.norm(right)
-    axes = np.array([right, np.cross(towards, right), towards])
-    seen = points @ axes.T
-    low, high = seen.min(axis=0), seen.max(axis=0)
-    left, top, end, bottom = within
-    wide, tall, _ = high - low
-    per_pixel = max(wide / (end - left), tall / (bottom - top), 1e-6)
-    aside = (size[0] / 2 - (left + end) / 2, (top + bottom) / 2 - size[1] / 2, 0.0)
-    middle = (low + high) / 2 + per_pixel * np.array(aside)
-    reach = float(np.linalg.norm(high - low))
-    return View(axes[0], axes[1], towards, middle @ axes, per_pixel, size, reach)
-
-
-def _aim(renderer: Any, view: View) -> None:
-    camera = renderer.GetActiveCamera()
-    camera.ParallelProjectionOn()
-    camera.SetFocalPoint(*view.centre)
-    camera.SetPosition(*(view.centre + view.towards * view.reach * 2))
-    camera.SetViewUp(*view.up)
-    high = view.size[1] + 2 * _rim(view.size)[1]
-    camera.SetParallelScale(view.per_pixel * high / 2)
-
-
-def _rim(size: tuple[int, int]) -> tuple[int, int]:
-    return (math.ceil(size[0] * _OVERSCAN), math.ceil(size[1] * _OVERSCAN))
-
-
-def _light(renderer: Any, view: View) -> None:
-    renderer.AutomaticLightCreationOff()
+def _colours(mesh: Facets, solid: Solid, view: View) -> Bytes:
+    """Of every corner of a solid, lit by far lamps that stand still about the eye."""
+    turned = mesh.normals @ np.array(solid.pose.turn).T
+    light = np.full(len(turned), _AMBIENT)
     for (right, up, towards), strength in _LIGHTS:
-        light = vtkLight()
-        light.SetLightTypeToSceneLight()
-        light.SetPositional(0)
-        light.SetFocalPoint(*view.centre)
-        place = right * view.right + up * view.up + towards * view.towards
-        light.SetPosition(*(view.centre + place * view.reach))
-        light.SetIntensity(strength)
-        renderer.AddLight(light)
+        lamp = right * view.right + up * view.up + towards * view.towards
+        light += _DIFFUSE * strength * np.clip(turned @ (lamp / np.linalg.norm(lamp)), 0, None)
+    bright = np.clip(light[:, None] * np.array(solid.colour[:3]) * 255, 0, 255)
+    lit: Bytes = np.rint(bright).astype(np.uint8)
+    return lit
 
 
-def _add(renderer: Any, mesh: Facets, matrix: Any, colour: Colour) -> None:
-    surface = _actor(renderer, matrix)
-    surface.GetMapper().SetInputData(mesh.faces)
-    look = surface.GetProperty()
-    look.SetColor(*colour[:3])
-    look.SetOpacity(colour[3])
-    look.SetInterpolationToPhong()
-    look.SetAmbient(_AMBIENT)
-    look.SetDiffuse(_DIFFUSE)
-    look.SetSpecular(_SPECULAR)
-    look.SetSpecularPower(_SPECULAR_POWER)
-    look.SetBackfaceCulling(colour[3] < 1)
-    edges = _actor(renderer, matrix)
-    edges.GetMapper().SetInputData(mesh.edges)
-    ink = INK if colour[3] >= 1 else _FAINT_INK
-    _ink(edges, ink, _EDGE_WIDTH)
-    welded = vtkCleanPolyData()
-    welded.SetInputData(mesh.faces)
-    welded.SetTolerance(1e-6)
-    outline = vtkPolyDataSilhouette()
-    outline.SetInputConnection(welded.GetOutputPort())
-    outline.SetEnableFeatureAngle(0)
-    outline.SetProp3D(surface)
-    outline.SetCamera(renderer.GetActiveCamera())  # at once: without it VTK floods stderr
-    around = _actor(renderer, matrix)
-    around.GetMapper().SetInputConnection(outline.GetOutputPort())
-    _ink(around, ink, _OUTLINE_WIDTH)
+def _outline(mesh: Facets, pose: Pose, view: View) -> Array:
+    """Where a solid turns away from the eye, K x 2 x 3, mm."""
+    towards = view.towards @ np.array(pose.turn)
+    facing = mesh.leaves @ towards > 0
+    turns = facing[:, 0] != facing[:, 1]
+    return placed(mesh.points[mesh.folds[turns]], pose)
 
 
-def _actor(renderer: Any, matrix: Any) -> Any:
-    actor = vtkActor()
-    actor.SetMapper(vtkPolyDataMapper())
-    actor.SetUserMatrix(matrix)
-    renderer.AddActor(actor)
-    return actor
+def _strokes(pieces: Sequence[Array], colour: tuple[int, ...], width: float) -> Cells:
+    points = np.concatenate([np.zeros((0, 2, 3)), *pieces]).reshape(-1, 3)
+    ends = np.arange(len(points)).reshape(-1, 2)
+    return Cells(points, ends, np.tile(np.array(colour, np.uint8), (len(points), 1)), width)
 
 
-def _ink(actor: Any, colour: Vec, width: float) -> None:
-    actor.GetProperty().SetColor(*colour)
-    actor.GetProperty().SetLineWidth(width)
-    actor.GetProperty().LightingOff()
+# -- what lets the rest through -------------------------------------------------------------------
 
 
-def _shade_contacts(renderer: Any, view: View) -> None:
-    shadows = opengl.vtkSSAOPass()
-    shadows.SetRadius(view.reach * _SHADOW_REACH)
-    shadows.SetBias(view.reach * _SHADOW_BIAS)
-    shadows.SetKernelSize(_SHADOW_SAMPLES)
-    shadows.BlurOn()
-    shadows.SetDelegatePass(opengl.vtkRenderStepsPass())
-    renderer.SetPass(shadows)
+def _lay_over(
+    image: Image.Image, behind: Drawn, there: Drawn, frame: Frame, opacity: float
+) -> None:
+    """Lay what is seen through over a part of a picture: its nearest surface, and its lines."""
+    left, top, right, bottom = (round(value) * _TIMES for value in frame)
+    before = there.depths() > behind.depths()[top:bottom, left:right] + np.float32(_HAIR)
+    lines = (there.colours == np.array(_MARKED, np.uint8)).all(axis=2)
+    surface = Image.fromarray((before & ~lines) * np.uint8(round(opacity * 255)))
+    at = (left // _TIMES, top // _TIMES)
+    image.paste(Image.fromarray(there.colours).reduce(_TIMES), at, surface.reduce(_TIMES))
+    ink = tuple(round(value * 255) for value in _FAINT_INK)
+    size = (there.colours.shape[1] // _TIMES, there.colours.shape[0] // _TIMES)
+    drawn = Image.fromarray(lines * np.uint8(255)).reduce(_TIMES)
+    image.paste(ink, (*at, at[0] + size[0], at[1] + size[1]), drawn)
 
 
-def _grab(renderer: Any, size: tuple[int, int], times: float) -> NDArray[np.uint8]:
-    """Render at so many times the page's size; returns rows, columns, red green blue."""
-    width, height = size
-    rim = _rim(size)
-    vtkMapper.SetResolveCoincidentTopologyToPolygonOffset()
-    vtkMapper.SetResolveCoincidentTopologyPolygonOffsetParameters(1, 1)
-    vtkMapper.SetResolveCoincidentTopologyLineOffsetParameters(-1, -1)
-    # Named outright: the default choice would open an X window, and crash where there is none.
-    linux = sys.platform.startswith("linux")
-    window = opengl.vtkEGLRenderWindow() if linux else vtkRenderWindow()
-    window.SetOffScreenRendering(1)
-    window.SetMultiSamples(0)
-    window.SetAlphaBitPlanes(1)
-    window.SetSize(*(round((w + 2 * r) * times) for w, r in zip(size, rim, strict=True)))
-    window.AddRenderer(renderer)
-    window.Render()
-    reader = vtkWindowToImageFilter()
-    reader.SetInput(window)
-    reader.SetInputBufferTypeToRGB()
-    reader.ReadFrontBufferOff()
-    reader.ShouldRerenderOff()
-    reader.Update()
-    data = reader.GetOutput()
-    across, high, _ = data.GetDimensions()
-    pixels = vtk_to_numpy(data.GetPointData().GetScalars()).reshape(high, across, 3)[::-1]
-    left, top = round(rim[0] * times), round(rim[1] * times)
-    kept = pixels[top : top + round(height * times), left : left + round(width * times)]
-    image = np.ascontiguousarray(kept)
-    window.Finalize()
-    return image
+# -- shadows at contacts --------------------------------------------------------------------------
+
+
+def _shade(image: Image.Image, drawn: Drawn, view: View) -> None:
+    """Darken a picture in hollows and at contacts."""
+    step = _SHADOW_STEP
+    shadows = _shadows(drawn.depths(step * _TIMES), view.per_pixel * step, view.reach)
+    spread = Image.fromarray(shadows)
+    spread = spread.resize((spread.width * step, spread.height * step), _SMOOTHLY)
+    mask = Image.new("L", image.size)
+    mask.paste(spread, (0, 0))
+    image.paste(_SHADOW_COLOUR, (0, 0), mask)
+
+
+def _shadows(depths: Depths, pitch: float, width: float) -> Bytes:
+    """How dark it is at each place, 0 = not at all.
+
+    Looks from each place both ways along a line: where both ends together lie nearer to the eye
+    than a plane would have them, the place is hollow. An end that is too far before or behind
+    tells nothing of a contact and does not count. Neighbours look along different lines, and are
+    then blended.
+    Parameters: pitch = mm between two places; width = of the whole scene, mm.
+    """
+    reach = width * _SHADOW_REACH
+    rim = math.ceil(reach / pitch) + 1
+    padded = np.pad(depths, rim, mode="edge")
+    hollow = np.zeros_like(depths)
+    for row, column in np.ndindex(_WEAVE, _WEAVE):
+        here = depths[row::_WEAVE, column::_WEAVE]
+        found = np.zeros_like(here)
+        for down, along, radius in _looks(reach, row * _WEAVE + column):
+            y, x = round(down / pitch), round(along / pitch)
+            one, other = (
+                padded[rim + row + way * y :: _WEAVE, rim + column + way * x :: _WEAVE][
+                    : here.shape[0], : here.shape[1]
+                ]
+                - here
+                for way in (1, -1)
+            )
+            rise = one + other
+            furthest = np.maximum(np.abs(one, out=one), np.abs(other, out=other), out=one)
+            furthest *= np.float32(-2 / reach)
+            furthest += 2
+            rise *= np.float32(0.5 / radius)
+            found += np.clip(rise, 0, 1, out=rise) * np.clip(furthest, 0, 1, out=furthest)
+        hollow[row::_WEAVE, column::_WEAVE] = found
+    hollow *= _SHADOW_DARKEST / (len(_SHADOW_RINGS) * _SHADOW_TURNS)
+    dark: Bytes = np.rint(255 * np.minimum(_spread(_blended(hollow)), 1)).astype(np.uint8)
+    return dark
+
+
+def _looks(reach: float, which: int) -> Iterator[tuple[float, float, float]]:
+    """Down, along and across from a place to one end of each line that it looks along, mm."""
+    sets = _WEAVE * _WEAVE * len(_SHADOW_RINGS)
+    for ring, share in enumerate(_SHADOW_RINGS):
+        for turn in range(_SHADOW_TURNS):
+            part = (which * len(_SHADOW_RINGS) + ring * _RING_STEP) % sets / sets
+            angle = math.pi * (turn + part) / _SHADOW_TURNS
+            radius = share * reach
+            yield radius * math.sin(angle), radius * math.cos(angle), radius
+
+
+def _blended(field: Depths) -> Depths:
+    """Each place with its eight neighbours, so that every line of the weave counts alike."""
+    padded = np.pad(field, 1, mode="edge")
+    tall = padded[:-2] + 2 * padded[1:-1] + padded[2:]
+    blended: Depths = (tall[:, :-2] + 2 * tall[:, 1:-1] + tall[:, 2:]) / 16
+    return blended
+
+
+def _spread(field: Depths) -> Depths:
+    """Each place as dark as the darkest about it, so that no bright rim is left along outlines."""
+    for before, after in (np.s_[:-1, :], np.s_[1:, :]), (np.s_[:, :-1], np.s_[:, 1:]):
+        wider = field.copy()
+        np.maximum(wider[before], field[after], out=wider[before])
+        np.maximum(wider[after], field[before], out=wider[after])
+        field = wider
+    return field

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import ctypes
 import sys
+from dataclasses import dataclass
 from pathlib import Path
+
+import cadquery as cq
 
 from jigs.errors import ExportError
 from jigs.model.pose import Vec
 from jigs.outputs.cad.composition import SIZE, Composition, Drawing, whole
 from jigs.outputs.cad.page import painted
-from jigs.outputs.cad.painting import Meshes, Solid, view_of
+from jigs.outputs.cad.seeing import Meshes, Solid, view_of
 from jigs.outputs.cad.tree import Group, leaves
 
 NO_GL_NOTE = (
@@ -46,14 +49,22 @@ def write_picture(
     meshes = meshes or Meshes()
     view = view_of(solids, meshes, direction, size)
     drawing = Drawing(tuple(solids), view, whole(size))
-    painted(Composition(size, (drawing,), title), meshes).save(path)
+    path.write_bytes(painted(Composition(size, (drawing,), title), meshes).png())
     return None
+
+
+@dataclass(frozen=True)
+class _Bare:
+    """A shape of which nobody tells what it is made from."""
+
+    shape: cq.Shape
+    mark: str = ""
 
 
 def solids_of(root: Group, skip: frozenset[str] = frozenset()) -> list[Solid]:
     """Everything of a tree in its place, but what has a name to skip, or is in such a group."""
     return [
-        Solid(leaf.shape, pose, leaf.colour)
+        Solid(_Bare(leaf.shape), pose, leaf.colour)
         for names, leaf, pose in leaves(root)
         if skip.isdisjoint(names)
     ]

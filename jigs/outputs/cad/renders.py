@@ -5,6 +5,7 @@ Few and small: what each jig looks like on its machine, what it is made of, how 
 
 from __future__ import annotations
 
+import io
 import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -14,9 +15,8 @@ from PIL import Image, ImageChops
 
 from jigs.errors import ExportError
 from jigs.outputs.cad import picture
-from jigs.outputs.cad.page import painted
-from jigs.outputs.cad.painting import Meshes
-from jigs.outputs.cad.pictures import wanted_pictures
+from jigs.outputs.cad.pictures import pictures
+from jigs.outputs.cad.png import png
 from jigs.reading.job import read_job
 from jigs.sizing import design
 from jigs.solids.scene import Scene
@@ -24,7 +24,6 @@ from jigs.solids.scene import Scene
 MOST_BYTES = 200_000
 _WIDTH = 900  # pixels
 _MARGIN = 12
-_COLOURS = 96
 _WHITE = (255, 255, 255)
 
 
@@ -60,8 +59,8 @@ def write_renders(configs: Path, folder: Path, shots: tuple[Shot, ...] = SHOTS) 
         raise ExportError(picture.NO_GL_NOTE)
     folder.mkdir(parents=True, exist_ok=True)
     for job in dict.fromkeys(shot.job for shot in shots):
-        scene, meshes = Scene(design(read_job(configs / f"{job}.yaml"))), Meshes()
-        wanted = {w.name: w for w in wanted_pictures(scene)}
+        scene = Scene(design(read_job(configs / f"{job}.yaml")))
+        wanted = {painting.name: painting for painting in pictures(scene)}
         for shot in shots:
             if shot.job != job:
                 continue
@@ -69,21 +68,21 @@ def write_renders(configs: Path, folder: Path, shots: tuple[Shot, ...] = SHOTS) 
                 raise ExportError(
                     f"{job} has no picture '{shot.picture}'; there is: {', '.join(wanted)}"
                 )
-            page = painted(wanted[shot.picture].compose(meshes, True), meshes)
             path = folder / f"{shot.name}.png"
-            _save(page.finished(), path)
+            with Image.open(io.BytesIO(wanted[shot.picture].paint())) as page:
+                _save(page.convert("RGB"), path)
             yield path
 
 
 def _save(image: Image.Image, path: Path) -> None:
-    """Without its white rim, small, in few colours."""
+    """Without its white rim, and small."""
     ink = ImageChops.difference(image, Image.new("RGB", image.size, _WHITE)).getbbox()
     left, top, right, bottom = ink or (0, 0, *image.size)
     rim = (left - _MARGIN, top - _MARGIN, right + _MARGIN, bottom + _MARGIN)
     cut = Image.new("RGB", (rim[2] - rim[0], rim[3] - rim[1]), _WHITE)
     cut.paste(image.crop((left, top, right, bottom)), (_MARGIN, _MARGIN))
     cut.thumbnail((_WIDTH, _WIDTH), Image.Resampling.LANCZOS)
-    cut.quantize(_COLOURS, dither=Image.Dither.NONE).save(path, format="PNG", optimize=True)
+    path.write_bytes(png(cut))
     if path.stat().st_size > MOST_BYTES:
         raise ExportError(f"{path.name} has {path.stat().st_size} bytes, more than {MOST_BYTES}")
 

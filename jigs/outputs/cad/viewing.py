@@ -13,7 +13,7 @@ from jigs.checks.moves import moves
 from jigs.errors import DesignError, nearest
 from jigs.model.pose import Pose
 from jigs.model.state import SHOWN, State
-from jigs.outputs.cad.apart import standing_apart
+from jigs.outputs.cad.apart import standing_apart, together
 from jigs.outputs.cad.tree import Colour, Group, Leaf, leaves
 from jigs.outputs.cad.trees import jig_group, machine_tree
 from jigs.shop.head import CUTTER, NUT, SHANK, Tips, swept
@@ -61,7 +61,10 @@ def model(scene: Scene, choice: Choice) -> Group:
     """
     setup = chosen_setup(scene.design, choice)
     if choice.exploded:
-        groups = [jig_group(standing_apart(scene, setup, jig), jig.name) for jig in setup.jigs]
+        groups = [
+            jig_group(standing_apart(scene, together(scene, setup, jig)), jig.name)
+            for jig in setup.jigs
+        ]
         there = Group(setup.name, tuple(group for group in groups if group), setup.work_zero)
         tree = Group(scene.design.job.model.job, (there,))
     else:
