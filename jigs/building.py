@@ -6,12 +6,15 @@ import hashlib
 import json
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from jigs import publish
+from jigs.ahead import working_ahead
 from jigs.batch.running import run_batch
 from jigs.checks.run import check_all
+from jigs.following import files_of
 from jigs.model.finding import Finding, Verdict
 from jigs.outputs.batch_files import batch_data, write_batch
 from jigs.outputs.report import report_name, report_text, told, verdict_of
@@ -20,6 +23,9 @@ from jigs.provenance import code_digest, open_store, versions
 from jigs.reading.job import Job, read_job
 from jigs.sizing import Design, design
 
+if TYPE_CHECKING:
+    from jigs.solids.store import Solids
+
 Say = Callable[[str], None]
 DAY = 86_400
 """Seconds."""
@@ -27,7 +33,7 @@ DAY = 86_400
 
 @dataclass(frozen=True)
 class Built:
-    """What a build did. `report` is the plain data of report.json."""
+    """What a build did. `report` is the plain data of report.json; `read` = the user's files."""
 
     folder: Path
     verdict: Verdict
@@ -35,6 +41,27 @@ class Built:
     written: tuple[str, ...]
     unchanged: bool
     notes: tuple[str, ...] = ()
+    read: tuple[Path, ...] = ()
+
+
+class Memory:
+    """What a process remembers from one build to the next; most of it in the user's store."""
+
+    def __init__(self) -> None:
+        self.kept = open_store()
+
+    @cached_property
+    def solids(self) -> Solids:
+        """The solids of the last build."""
+        from jigs.solids.store import Solids
+
+        return Solids(self.kept)
+
+    def tidy(self) -> None:
+        """Save what is new; let go of solids that the last build did not ask for."""
+        self.kept.save()
+        if "solids" in self.__dict__:
+            self.solids.forget_unused()
 
 
 def quiet(message: str) -> None:
@@ -43,31 +70,42 @@ def quiet(message: str) -> None:
 
 def build(
     config: Path, out: Path | None = None, *, pictures: bool = True, dry_fit: bool = True,
-    say: Say = quiet,
+    papers: bool = True, say: Say = quiet, memory: Memory | None = None,
 ) -> Built:  # fmt: skip
     """Build a job into `out` (default: exports/<name of the job file>).
+
+    Parameters: pictures, dry_fit, papers (drawings and setup sheet) may be left out; memory = of
+    a process that builds again and again.
 
     Raises ReadingError(s), DesignError, SolidError, ExportError; the folder then stays as it was.
     """
     folder = out or Path("exports") / config.stem
     publish.recover(folder)
     job = read_job(config)
-    key = inputs_key(job, pictures, dry_fit)
+    key = inputs_key(job, pictures, dry_fit, papers)
     if publish.unchanged(folder, key) and (old := _old_report(folder)) is not None:
-        return Built(folder, Verdict(old["verdict"]), old, (), True)
+        return Built(folder, Verdict(old["verdict"]), old, (), True, read=tuple(files_of(job)))
     say("sizing")
-    return _build(design(job), folder, key, pictures, dry_fit, say)
+    d, mine = design(job), memory or Memory()
+    try:
+        with working_ahead(d, mine.kept, dry_fit=dry_fit, pictures=pictures):
+            return _build(d, folder, key, mine, pictures, dry_fit, papers, say)
+    finally:
+        mine.tidy()
+        if memory is None:
+            mine.kept.close()
 
 
-def _build(d: Design, folder: Path, key: str, pictures: bool, dry_fit: bool, say: Say) -> Built:
+def _build(
+    d: Design, folder: Path, key: str, memory: Memory, pictures: bool, dry_fit: bool, papers: bool,
+    say: Say,
+) -> Built:  # fmt: skip
     from jigs.outputs.cad.files import write_pictures, write_solids
     from jigs.outputs.cad.threemf import write_prints
     from jigs.solids.scene import Scene
-    from jigs.solids.store import Solids
 
     say("making solids and checking fit")
-    kept = open_store()
-    shared = Solids(kept)
+    shared = memory.solids
     scene = Scene(d, shared)
     findings = check_all(
         d, lambda other: scene if other is d else Scene(other, shared), dry_fit=dry_fit
@@ -88,15 +126,16 @@ def _build(d: Design, folder: Path, key: str, pictures: bool, dry_fit: bool, say
         batch = batch_data(d, runs) if runs else None
         text = report_text(d, findings, scene.rehearsal if dry_fit else None, batch)
         out.write_text(report_name(findings), text)
-        say("writing drawings and setup sheet")
-        shown = {Path(name).stem: path.read_bytes() for name, path in out.written("pictures")}
-        write_papers(d, findings, json.loads(text), out, shown)
+        if papers:
+            say("writing drawings and setup sheet")
+            shown = {Path(name).stem: path.read_bytes() for name, path in out.written("pictures")}
+            write_papers(d, findings, json.loads(text), out, shown)
         out.describe("verdict", str(verdict_of(findings)))
         out.describe("transforms", {s.name: s.work_zero.matrix() for s in d.setups})
-    kept.close()
     return Built(
-        folder, verdict_of(findings), json.loads(text), out.outcome.written, False, tuple(notes)
-    )
+        folder, verdict_of(findings), json.loads(text), out.outcome.written, False, tuple(notes),
+        tuple(files_of(d.job)),
+    )  # fmt: skip
 
 
 def check(config: Path) -> tuple[Design, Sequence[Finding]]:
@@ -108,8 +147,7 @@ def check(config: Path) -> tuple[Design, Sequence[Finding]]:
 def inputs_key(job: Job, *choices: bool) -> str:
     """Digest of everything that decides the bytes of a build: files read, code, versions."""
     digest = hashlib.sha256(json.dumps([versions(), choices], sort_keys=True).encode())
-    sources = {job.source.file, job.machine_source.file, *(str(f) for f in job.measured.files)}
-    for path in sorted(Path(file) for file in sources):
+    for path in files_of(job):
         digest.update(path.name.encode() + b"\0" + path.read_bytes())
     # The sheet and the drawings carry the date of the job file.
     digest.update(str(int(Path(job.source.file).stat().st_mtime) // DAY).encode())

@@ -10,6 +10,7 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import json
+import math
 import os
 import sqlite3
 import time
@@ -45,11 +46,15 @@ class Kept:
     """Answers by what they were worked out from. Without a file they last as long as the process.
 
     Parameters: file = where the store lies, made when first written; made_by = digest of all that
-    works answers out: code, versions, kind of machine.
+    works answers out: code, versions, kind of machine; save_every = seconds, for a process whose
+    answers another one waits for.
     """
 
-    def __init__(self, file: Path | None = None, made_by: str = "") -> None:
+    def __init__(
+        self, file: Path | None = None, made_by: str = "", save_every: float = math.inf
+    ) -> None:
         self._file, self._made_by = file, made_by
+        self._save_every, self._saved_at = save_every, time.monotonic()
         self._known: dict[str, Any] = {}
         self._new: dict[str, bytes] = {}
         self._seen: set[str] = set()
@@ -69,7 +74,7 @@ class Kept:
             if found is None:
                 self._known[key] = work_out()
                 if self.lasts:
-                    self._new[key] = json.dumps(self._known[key]).encode()
+                    self._add(key, json.dumps(self._known[key]).encode())
             else:
                 self._known[key] = json.loads(found)
         return self._known[key]
@@ -85,8 +90,17 @@ class Kept:
         if found is None:
             found = make()
             if found is not None:
-                self._new[key] = found
+                self._add(key, found)
         return found
+
+    def holds(self, kind: str, said: tuple[object, ...]) -> bool:
+        """Is there an answer to be found?"""
+        return self.lasts and self._look(self._key(kind, said)) is not None
+
+    def _add(self, key: str, value: bytes) -> None:
+        self._new[key] = value
+        if time.monotonic() - self._saved_at > self._save_every:
+            self.save()
 
     def _key(self, kind: str, said: tuple[object, ...]) -> str:
         return digest(kind, self._made_by, *said)
@@ -121,6 +135,7 @@ class Kept:
             self._make_room(base)
         self._new.clear()
         self._seen.clear()
+        self._saved_at = time.monotonic()
 
     def close(self) -> None:
         """Save, and let go of the file."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import math
 import platform
 import sys
 from functools import cache
@@ -47,7 +48,7 @@ def code_digest() -> str:
     return found.hexdigest()
 
 
-def open_store() -> Kept:
+def open_store(save_every: float = math.inf) -> Kept:
     """The user's store of what this code, with these libraries, worked out on such a machine."""
     machine = (sys.platform, platform.machine(), platform.python_version())
-    return Kept(store_file(), digest(versions(), code_digest(), machine))
+    return Kept(store_file(), digest(versions(), code_digest(), machine), save_every)

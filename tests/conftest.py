@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from jigs.ahead import PROCESSES
 from jigs.kept import WHERE
 
 ROOT = Path(__file__).parent.parent
@@ -15,10 +16,14 @@ CONFIGS = sorted((ROOT / "configs").glob("*.yaml"))
 
 @pytest.fixture(scope="session", autouse=True)
 def kept_for_the_run(tmp_path_factory) -> None:
-    """What is worked out in one run of the tests is kept for that run alone."""
+    """What is worked out in one run of the tests is kept for that run alone.
+
+    Builds in tests stay in one process: the tests themselves are spread over the cores.
+    """
     mine = tmp_path_factory.getbasetemp()
     shared = mine.parent if "PYTEST_XDIST_WORKER" in os.environ else mine
     os.environ[WHERE] = str(shared / "kept")
+    os.environ[PROCESSES] = "1"
 
 
 @pytest.fixture(scope="session")

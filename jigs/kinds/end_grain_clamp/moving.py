@@ -129,11 +129,11 @@ def _hold_downs(n: Book) -> list[Move]:
     moves = []
     for name, x, y in hold_places(n, State(Phase.OPEN, Limit.NOMINAL)):
         on = f"{name} hold-down"
+        moves += _stud(n, f"{name} stud", x, y, n.hold_length)
         moves.append(
             off(f"{on} knob", [*_knob(on), f"{on} washer"], UP, n.hold_length,
                 f"washer and knob on the {name} stud")
         )  # fmt: skip
-        moves += _stud(n, f"{name} stud", x, y, n.hold_length)
     return moves
 
 
@@ -142,7 +142,7 @@ def _stud(n: Book, name: str, x: float, y: float, length: float) -> list[Move]:
     up = off(name, [name], UP, length, f"{name} into the table")
     if n.hold_by == "insert":
         insert = f"{name} insert"
-        return [up, off(insert, [insert], UP, length, f"{insert} into the table, once and for all")]
+        return [off(insert, [insert], UP, length, f"{insert} into the table, once and for all"), up]
     if n.hold_by == "threaded hole":
         return [up]
     low_u, high_u, low_v, high_v = n.table_extent
@@ -152,7 +152,7 @@ def _stud(n: Book, name: str, x: float, y: float, length: float) -> list[Move]:
     if n.hold_by == "T-slot bolt":
         return [along_slot(name, [name], slot, place, ends, f"{name} into its slot from the end")]
     nut = f"{name} nut"
-    return [up, along_slot(nut, [nut], slot, place, ends, f"{nut} into its slot from the end")]
+    return [along_slot(nut, [nut], slot, place, ends, f"{nut} into its slot from the end"), up]
 
 
 def _locating(n: Book) -> list[Move]:

@@ -66,12 +66,12 @@ def _bars(n: Book) -> list[Move]:
 
 
 def _stud(n: Book, name: str, x: float, z: float) -> list[Move]:
-    """Knob, lock nut, and the stud out of the face."""
+    """The stud out of the face, its lock nut, and the knob."""
     return [
-        off(f"{name} knob", _on_front(name), TOWARDS, n.stud_length, f"washer and knob, {name}"),
+        *_out_of_face(n, f"{name} stud", x, n.stud_length),
         off(f"{name} lock nut", [f"{name} lock nut", f"{name} lock washer"], TOWARDS, n.stud_length,
             f"washer and lock nut, {name}; tighten"),
-        *_out_of_face(n, f"{name} stud", x, n.stud_length),
+        off(f"{name} knob", _on_front(name), TOWARDS, n.stud_length, f"washer and knob, {name}"),
     ]  # fmt: skip
 
 
@@ -80,12 +80,13 @@ def _out_of_face(n: Book, stud: str, x: float, length: float) -> list[Move]:
     if n.stud_head:
         unit = [stud] + ([f"{stud} T-slot nut"] if n.stud_by == _front.NUT else [])
         return [along_slot(stud, unit, (1.0, 0.0, 0.0), x, ends, f"{stud} into its slot's end")]
-    moves = [off(stud, [stud], TOWARDS, length, f"{stud} into the face")]
-    if n.stud_by == _front.INSERT:
-        deep = tables.wood_insert(n.stud_size).length
-        moves.append(off(f"{stud} insert", [f"{stud} insert"], TOWARDS, deep,
-                         f"insert for the {stud} into the face's board"))  # fmt: skip
-    return moves
+    into = off(stud, [stud], TOWARDS, length, f"{stud} into the face")
+    if n.stud_by != _front.INSERT:
+        return [into]
+    deep = tables.wood_insert(n.stud_size).length
+    insert = off(f"{stud} insert", [f"{stud} insert"], TOWARDS, deep,
+                 f"insert for the {stud} into the face's board")  # fmt: skip
+    return [insert, into]
 
 
 def _shims(n: Book) -> list[Move]:

@@ -8,6 +8,7 @@ from functools import cache, cached_property
 
 from jigs.checks.dry_fit import GOES_TOGETHER
 from jigs.checks.dry_fit import GROUP as DRY_FIT
+from jigs.kept import Kept
 from jigs.model.finding import Finding, Verdict
 from jigs.model.pose import Vec
 from jigs.model.state import SHOWN
@@ -63,6 +64,12 @@ class Painting:
         """Where it stands in the export."""
         return f"pictures/{self.name}.{'png' if self.paints else 'svg'}"
 
+    def found_or_painted(self, kept: Kept) -> bytes:
+        """The bytes of its file."""
+        data = kept.bytes_of("picture", (self.shows,), self.paint)
+        assert data is not None
+        return data
+
     def paint(self) -> bytes:
         """Draw it; the bytes of its file."""
         composed = self.compose(self.meshes, self.paints)
@@ -101,9 +108,7 @@ def write_pictures(
     every = pictures(scene, findings)
     for number, painting in enumerate(every, 1):
         say(f"drawing picture {number} of {len(every)}: {painting.name}")
-        data = scene.kept.bytes_of("picture", (painting.shows,), painting.paint)
-        assert data is not None
-        out.write_bytes(painting.file, data)
+        out.write_bytes(painting.file, painting.found_or_painted(scene.kept))
     return [] if all(painting.paints for painting in every) else [NO_GL_NOTE]
 
 

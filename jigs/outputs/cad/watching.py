@@ -3,75 +3,32 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 
 import cadquery as cq
 
 from jigs.errors import ExportError, JigsError
+from jigs.following import POLL, Files, files_of
 from jigs.model.finding import Finding
 from jigs.outputs.cad import show
 from jigs.outputs.cad.marks import marked, not_met
 from jigs.outputs.cad.show import Copies, ShowResult
 from jigs.outputs.cad.tree import Group
 from jigs.outputs.cad.viewing import Choice, chosen_setup, model
-from jigs.reading.job import Job, read_job
+from jigs.provenance import open_store
+from jigs.reading.job import read_job
 from jigs.sizing import design
 from jigs.solids.scene import Scene
 from jigs.solids.store import Solids
 
 Say = Callable[[str], None]
-Stamp = tuple[int, int] | None
-"""Time of the last change, ns, and size; None for a file that is not there."""
-
-_POLL = 0.15  # s between two looks at the files
-_SETTLE = 0.03  # s: an editor may empty a file before it writes it
 _RETRY = 5.0  # s between two tries to start a viewer
 
 
 class _Changed(Exception):
     """The files changed while the checks ran."""
-
-
-@dataclass
-class Files:
-    """The files that a job is read from, and how they were when last looked at."""
-
-    config: Path
-    _stamps: dict[Path, Stamp] = field(default_factory=dict)
-
-    def follow(self, paths: Iterable[Path]) -> None:
-        """Look at these from now on, and at the job's own file."""
-        known = dict.fromkeys((self.config, *paths))
-        self._stamps = {path: self._stamps.get(path, stamp(path)) for path in known}
-
-    def changed(self) -> bool:
-        """Say whether any file is not as it was when last settled."""
-        return any(stamp(path) != before for path, before in self._stamps.items())
-
-    def settle(self) -> None:
-        """Wait until nothing changes any more, and take that as how the files are."""
-        while True:
-            self._stamps = {path: stamp(path) for path in self._stamps}
-            time.sleep(_SETTLE)
-            if not self.changed():
-                return
-
-
-def stamp(path: Path) -> Stamp:
-    """How a file is now."""
-    try:
-        told = path.stat()
-    except OSError:
-        return None
-    return (told.st_mtime_ns, told.st_size)
-
-
-def files_of(job: Job) -> list[Path]:
-    """Every file that a job was read from."""
-    named = {job.source.file, job.machine_source.file, *(str(f) for f in job.measured.files)}
-    return [Path(name) for name in sorted(named)]
 
 
 class Screen:
@@ -130,7 +87,7 @@ class Watch:
     choice: Choice
     screen: Screen
     say: Say
-    solids: Solids = field(default_factory=Solids)
+    solids: Solids = field(default_factory=lambda: Solids(open_store()))
 
     def __post_init__(self) -> None:
         self.files = Files(self.config)
@@ -147,7 +104,7 @@ class Watch:
             elif self._unchecked is not None:
                 self._check(self._unchecked)
             self.screen.tend()
-            time.sleep(_POLL)
+            time.sleep(POLL)
 
     def refresh(self) -> bool:
         """Read, size and show the job as it is now; on an error the last model stays."""
@@ -178,6 +135,7 @@ class Watch:
             self.say(str(error))
             findings, marks = [], None
         self._unchecked = None
+        self.solids.kept.save()
         for finding in findings:
             self.say(in_words(finding))
         if marks is not None:
@@ -217,12 +175,13 @@ def show_once(config: Path, choice: Choice, port: int | None, say: Say) -> None:
 
     Raises: JigsError where the job cannot be read, sized or shown.
     """
-    scene = Scene(design(read_job(config)))
+    scene = Scene(design(read_job(config)), Solids(open_store()))
     tree = model(scene, choice)
     setup = chosen_setup(scene.design, choice)
     result = show.show(tree, port=port, ready=lambda url: say(f"open {url} (Ctrl-C ends)"))
     try:
         findings, marks = not_met(scene, setup)
+        scene.kept.save()
         for finding in findings:
             say(in_words(finding))
         if marks is not None:
