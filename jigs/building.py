@@ -11,19 +11,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from jigs import publish
-from jigs.ahead import working_ahead
-from jigs.batch.running import run_batch
-from jigs.checks.run import check_all
 from jigs.following import files_of
 from jigs.model.finding import Finding, Verdict
-from jigs.outputs.batch_files import batch_data, write_batch
-from jigs.outputs.report import report_name, report_text, told, verdict_of
-from jigs.outputs.workshop import write_papers, write_workshop
 from jigs.provenance import code_digest, open_store, versions
 from jigs.reading.job import Job, read_job
-from jigs.sizing import Design, design
 
 if TYPE_CHECKING:
+    from jigs.sizing import Design
     from jigs.solids.store import Solids
 
 Say = Callable[[str], None]
@@ -85,6 +79,10 @@ def build(
     key = inputs_key(job, pictures, dry_fit, papers)
     if publish.unchanged(folder, key) and (old := _old_report(folder)) is not None:
         return Built(folder, Verdict(old["verdict"]), old, (), True, read=tuple(files_of(job)))
+    # Not at the top: where nothing changed, loading all that works would take longest.
+    from jigs.ahead import working_ahead
+    from jigs.sizing import design
+
     say("sizing")
     d, mine = design(job), memory or Memory()
     try:
@@ -100,8 +98,13 @@ def _build(
     d: Design, folder: Path, key: str, memory: Memory, pictures: bool, dry_fit: bool, papers: bool,
     say: Say,
 ) -> Built:  # fmt: skip
+    from jigs.batch.running import run_batch
+    from jigs.checks.run import check_all
+    from jigs.outputs.batch_files import batch_data, write_batch
     from jigs.outputs.cad.files import write_pictures, write_solids
     from jigs.outputs.cad.threemf import write_prints
+    from jigs.outputs.report import report_name, report_text, told, verdict_of
+    from jigs.outputs.workshop import write_papers, write_workshop
     from jigs.solids.scene import Scene
 
     say("making solids and checking fit")
@@ -140,6 +143,9 @@ def _build(
 
 def check(config: Path) -> tuple[Design, Sequence[Finding]]:
     """Size a job and judge what numbers alone can tell. Loads no kernel."""
+    from jigs.checks.run import check_all
+    from jigs.sizing import design
+
     d = design(read_job(config))
     return d, check_all(d)
 

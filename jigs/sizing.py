@@ -29,10 +29,8 @@ from jigs.shop.making import making_facts
 from jigs.shop.piece import Bar, Turned, piece_facts
 from jigs.shop.stock import cut_facts, cut_given, lining_facts, own_woods, sheet_facts
 
-CUT_NUMBERS = frozenset(
-    ("cut_depth", "cut_width", "cut_does", "cut_direction", "stick_out",
-     "cutter_diameter", "flute_length", "shank", "cutter_length")
-)  # fmt: skip
+CUT_NUMBERS = frozenset(("cut_depth", "cut_width", "cut_does", "cut_direction", "stick_out",
+                         "cutter_diameter", "flute_length", "shank", "cutter_length"))  # fmt: skip
 """Numbers that a setup has through its cut."""
 
 Changes = Mapping[str, Value]

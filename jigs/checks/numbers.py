@@ -10,8 +10,8 @@ from jigs.checks.make import check_make
 from jigs.checks.place import check_place
 from jigs.checks.printing import check_printing
 from jigs.checks.reach import check_reach
-from jigs.errors import DesignError
 from jigs.model.finding import Finding
+from jigs.refusing import refused_as_numbers
 from jigs.sizing import Design
 
 OF_A_GROUP = {
@@ -23,20 +23,18 @@ OF_A_GROUP = {
 
 def number_findings(d: Design) -> list[Finding]:
     """Every finding that numbers alone can tell."""
-    found = own_findings(d) + check_place(d) + check_reach(d) + check_cut(d) + check_printing(d)
-    return found + check_hold(d) + check_make(d)
+    found = own_findings(d)
+    with refused_as_numbers(*(jig.n for _, jig in d.jigs())):
+        found += check_place(d) + check_reach(d) + check_cut(d) + check_printing(d)
+        return found + check_hold(d) + check_make(d)
 
 
 def own_findings(d: Design) -> list[Finding]:
     """What each kind asks of its own numbers."""
     found: list[Finding] = []
     for _, jig in d.jigs():
-        try:
+        with refused_as_numbers(jig.n):
             found += [replace(f, of=jig.name) for f in jig.kind.own_checks(jig.n)]
-        except (ArithmeticError, ValueError) as error:
-            raise DesignError(
-                jig.name, f"its numbers do not make a jig ({error})", "look at what was set by hand"
-            ) from error
     return found
 
 

@@ -21,10 +21,10 @@ def check(voice: Voice, config: Path) -> None:
     """Check JOB by numbers alone, without making solids: fast."""
     from jigs.building import check as run
     from jigs.commands.findings import tell_findings, waiting
-    from jigs.outputs.report import report
+    from jigs.outputs.report import report, summary
 
     design, findings = run(config)
-    data = report(design, findings)
+    data = (report if voice.as_json else summary)(design, findings)
     if voice.as_json:
         voice.data(data)
     tell_findings(voice, data)

@@ -7,11 +7,11 @@ holes that it has anyway. All distances here are common practice, no source, unl
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
-
-import numpy as np
+from operator import itemgetter
 
 from jigs.making.blanks import KERF, SPARE, blank_of, keep_out, ring_block, rough_block
 from jigs.model.outline import Outline, Point, Side
@@ -197,22 +197,27 @@ def _spread(places: Sequence[_Place], length: float, wanted: int) -> list[_Place
 
     Of equally even ones those nearest to the middles of their sides.
     """
-    if not places:
-        return []
-    ways = np.array([place.way for place in places])
-    asides = np.array([place.aside for place in places])
-    chosen, worst = [np.arange(len(places))], np.zeros(len(places))
-    for k in range(1, wanted):
-        # Rows: the place to begin with; columns: every place, by its way to the even step.
-        away = np.abs(ways[None, :] - (ways + k * length / wanted)[:, None]) % length
-        away = np.minimum(away, length - away)
-        chosen.append(away.argmin(axis=1))
-        worst = np.maximum(worst, away.min(axis=1))
-    costs = np.round([worst, asides[np.array(chosen)].sum(axis=0)], 6)
-    first = np.lexsort(costs[::-1])[0]
-    spots = [places[nearest[first]] for nearest in chosen]
+    ways = [place.way for place in places]
+    best: tuple[tuple[float, float], list[_Place]] = ((math.inf, 0.0), [])
+    for first in places:
+        spots, worst = [first], 0.0
+        for k in range(1, wanted):
+            target = (first.way + k * length / wanted) % length
+            # The places stand in order round the way: one of the two beside the target is nearest.
+            after = bisect_left(ways, target)
+            beside = (places[after - 1], places[after % len(places)])
+            away, nearest = min(
+                ((_round_to(place.way, target, length), place) for place in beside),
+                key=itemgetter(0),
+            )
+            worst = max(worst, away)
+            spots.append(nearest)
+        cost = (round(worst, 6), round(sum(spot.aside for spot in spots), 6))
+        if cost < best[0]:
+            best = (cost, spots)
+    spots = best[1]
     apart = [_round_to(a.way, b.way, length) for a, b in combinations(spots, 2)]
-    if min(apart) < length / wanted / 4:
+    if len(spots) < wanted or min(apart) < length / wanted / 4:
         return []
     return sorted(spots, key=lambda spot: spot.way)
 

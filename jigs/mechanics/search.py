@@ -28,6 +28,7 @@ def crossing(
     if above < 0:
         raise ValueError(f"it does not cross between {low:g} and {high:g}")
     reach = close * max(abs(low), abs(high))
+    kept = 0
     for _ in range(_STEPS):
         guess = high - above * (high - low) / (above - below)
         if not low < guess < high:
@@ -35,10 +36,13 @@ def crossing(
         value = function(guess)
         if abs(value) <= close:
             return guess
+        # Only an end that is kept twice in a row weighs half: always halved, it crawls.
         if value < 0:
-            low, below, above = guess, value, above / 2
+            above = above / 2 if kept > 0 else above
+            low, below, kept = guess, value, 1
         else:
-            high, above, below = guess, value, below / 2
+            below = below / 2 if kept < 0 else below
+            high, above, kept = guess, value, -1
         if high - low <= reach:
             break
     return high

@@ -64,6 +64,18 @@ def report(
 
     `rehearsal`: the dry fit, if there was one; `batch`: rows of measured pieces, if any.
     """
+    return {
+        **summary(design, findings),
+        "setups": [setup_data(s, design.job.model.units) for s in design.setups],
+        "assembly": assembly_data(design, rehearsal),
+        **({"batch": batch} if batch is not None else {}),
+        "parts": [row for _, jig in design.jigs() for row in parts_list(jig)],
+        "numbers": {name: number_data(n) for name, n in design.numbers().items()},
+    }
+
+
+def summary(design: Design, findings: Sequence[Finding]) -> dict[str, Any]:
+    """The head of the report: what was checked, and every finding."""
     model = design.job.model
     return {
         "job": model.job,
@@ -74,11 +86,6 @@ def report(
         "not covered": list(NOT_COVERED),
         "cautions": list(CAUTIONS),
         "findings": [finding_data(design, f) for f in findings],
-        "setups": [setup_data(s, design.job.model.units) for s in design.setups],
-        "assembly": assembly_data(design, rehearsal),
-        **({"batch": batch} if batch is not None else {}),
-        "parts": [row for _, jig in design.jigs() for row in parts_list(jig)],
-        "numbers": {name: number_data(n) for name, n in design.numbers().items()},
     }
 
 

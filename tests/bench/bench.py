@@ -301,6 +301,10 @@ def main() -> None:
         for _ in range(chosen.repeat):
             for case in timed:
                 case.run(environment)
+        sys.stdout.write(
+            "\n".join([f"{config.name}, medians of {chosen.repeat}", *table(timed), ""])
+        )
+        sys.stdout.flush()
         most = 10_000 if chosen.fields == "all" else int(chosen.fields)
         took, warm, refused = time_fields(own, work, environment, most)
         ribs = Case(RIBS, [sys.executable, str(HERE / "inside.py"), "ribs", str(own),
@@ -308,12 +312,12 @@ def main() -> None:
         if "end_grain_clamp" in own.read_text(encoding="utf-8"):
             ribs.run(environment)
     slowest = max(took, key=lambda field: took[field])
-    timed += [
+    rest = [
         Case(f"{FIELD}: median", [], seconds=[statistics.median(took.values())]),
         Case(f"{FIELD}: worst", [], seconds=[took[slowest]]),
         Case(f"{WARM}: median", [], seconds=[statistics.median(warm)]),
     ]
-    lines = [f"{config.name}, medians of {chosen.repeat}", *table(timed)]
+    lines = table([*timed, *rest])[len(timed) + 1 :]
     lines.append(f"{len(took)} fields changed, {len(refused)} refused; the slowest: {slowest}")
     if ribs.seconds:
         lines.append(growth(ribs.seconds))

@@ -76,3 +76,101 @@ def test_strip_length_is_the_arc_of_the_middle():
         for a, b in pairwise(points)
     )
     assert liner.strip_length(bore, thick, gap) == pytest.approx(walked, rel=1e-6)
+
+
+@given(st.floats(8, 40), st.floats(0.0, 4), st.floats(0.05, 2), st.floats(0.05, 0.95))
+def test_the_lip_is_where_the_pieces_surface_leaves_it(radius, larger, squeeze, share):
+    """Second witness: that point of the piece, seen from the bore's centre, lies where the lip is.
+
+    The lip stands g / 2 from the split plane on the lined radius: at acos(g / (2 R)).
+    """
+    lined = radius + larger
+    gap, e = 2 * share * lined, larger + squeeze
+    assume(e * math.sqrt(1 - share**2) < 0.999 * radius)
+    found = liner.lip_angle_at_piece(lined, radius, squeeze, gap)
+    x, y = radius * math.sin(found), e + radius * math.cos(found)
+    assert math.atan2(x, y) == pytest.approx(math.acos(share), abs=1e-9)
+
+
+def test_a_piece_far_below_the_lips_never_meets_them():
+    """e sin(alpha) above r: the lip's direction passes beside the piece."""
+    assert liner.lip_angle_at_piece(20, 5, 0.5, 1.0) == math.pi
+
+
+def fewest_groups(bore, clearance, thinnest, thickest, least, squeeze, step):
+    """Second witness: every lining on the grid, every diameter on a fine one, shortest chain.
+
+    A lining serves a diameter that keeps the clearance and whose circles cross beyond the least
+    angle by the law of cosines. Returns how many linings serve the whole batch; 0 = none do.
+    """
+    fine = 0.005
+    sizes = [thinnest + i * fine for i in range(round((thickest - thinnest) / fine) + 1)]
+
+    def serves(diameter, thick):
+        lined, r = bore - thick, diameter / 2
+        if lined - r < clearance - 1e-9:
+            return False
+        deep = squeeze(thick)
+        e = lined - r + deep
+        cosine = (lined**2 - r**2 - e**2) / (2 * e * r)
+        return math.acos(max(-1.0, min(1.0, cosine))) >= least - 1e-9
+
+    linings = [i * step for i in range(1, round(bore / step / 2))]
+    left, count = len(sizes) - 1, 0
+    while left >= 0:
+        reach = left
+        for thick in linings:
+            at = left
+            while at >= 0 and serves(sizes[at], thick):
+                at -= 1
+            reach = min(reach, at)
+        if reach == left:
+            return 0
+        left, count = reach, count + 1
+    return count
+
+
+@pytest.mark.parametrize(
+    ("thinnest", "thickest", "step", "angle", "count"),
+    [
+        (26, 36, 0.1, 20, 1), (26, 36, 0.1, 30, 2), (22, 36, 0.5, 35, 3), (18, 35, 0.1, 40, 3),
+        (22, 36, 0.5, 40, 4),
+    ],
+)  # fmt: skip
+def test_a_wide_batch_is_split_over_the_fewest_linings(thinnest, thickest, step, angle, count):
+    least = math.radians(angle)
+
+    def squeeze(thick):
+        return 0.14 * thick
+
+    groups = liner.split_over_linings(21.5, 0.5, 2.0, thinnest, thickest, least, squeeze, step)
+    assert len(groups) == count
+    assert count == fewest_groups(21.5, 0.5, thinnest, thickest, least, squeeze, step)
+    assert groups[0][0] == thinnest
+    assert groups[-1][1] == thickest
+    for (low, high, thick), following in zip(groups, (*groups[1:], None), strict=True):
+        assert low < high
+        assert 21.5 - thick - high / 2 >= 0.5 - 1e-9
+        assert 21.5 - (thick + step) - high / 2 < 0.5, "a thicker lining would do"
+        assert thick / step == pytest.approx(round(thick / step), abs=1e-6)
+        cosine = _cosine(21.5 - thick, low / 2, squeeze(thick))
+        assert math.acos(cosine) >= least - 1e-6
+        if following:
+            assert following[0] == high
+            lined, deep = 21.5 - following[2], squeeze(following[2])
+            thinner = math.acos(_cosine(lined, (high - 0.01) / 2, deep))
+            assert thinner < least, "the thicker group would reach further"
+
+
+def _cosine(lined, r, deep):
+    e = lined - r + deep
+    return (lined**2 - r**2 - e**2) / (2 * e * r)
+
+
+def test_where_no_lining_touches_enough_there_are_no_groups():
+    """Half a turn each side cannot be; nor 40 deg with linings in steps of 3 mm."""
+    place = (21.5, 0.5, 2.0, 26, 36)
+    coarse = (math.radians(40), lambda t: 0.14 * t, 3.0)
+    assert liner.split_over_linings(*place, *coarse) == ()
+    assert fewest_groups(21.5, 0.5, 26, 36, *coarse) == 0
+    assert liner.split_over_linings(21.5, 0.5, 2, 30, 36, 3.0, lambda t: 0.14 * t, 0.1) == ()

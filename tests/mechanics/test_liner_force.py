@@ -303,3 +303,54 @@ def test_bad_input_names_the_limit(call, says):
 
 def test_no_force_no_compression():
     assert lf.compression_band(0, 18, 17, 7, 3, 40, 2, 4) == (0, 0)
+
+
+def test_stiffness_where_the_lips_cap_the_contact():
+    """The slope of the dense integral, where what the lips keep squeezed is a good part of it."""
+    for gap in (20.0, 26.0, 30.0):
+        for piece in (18.0, 18.3):
+            ring = (18.5, piece, 0.45, gap, 3, 40, 4)
+            step = 0.002
+            less, more = (
+                integrate(*ring[:2], 0.45 - step, *ring[3:]),
+                integrate(*ring[:2], 0.45 + step, *ring[3:]),
+            )
+            assert lf.closing_stiffness(*ring) == pytest.approx(
+                (more - less) / (2 * step), rel=4e-3
+            )
+
+
+def test_the_lip_turns_as_the_piece_sinks():
+    """Second witness: the point where the piece leaves the lip, before and after a small step."""
+    from jigs.mechanics.liner import lip_angle_at_piece
+
+    step = 1e-5
+    for piece, gap in ((18.0, 30.0), (15.0, 7.4), (17.0, 20.0)):
+        turned = (
+            lip_angle_at_piece(18.5, piece, 0.45 + step, gap)
+            - lip_angle_at_piece(18.5, piece, 0.45 - step, gap)
+        ) / (2 * step)
+        assert lf._lip_turns(18.5, piece, 0.45, gap) == pytest.approx(turned, rel=1e-6)
+
+
+def test_the_published_scatter_of_hardness():
+    """ "hardness to modulus scatters by +-30 %": public notes on rubber."""
+    assert lf.HARDNESS_SCATTER == 0.30
+
+
+def test_what_a_lining_carries_is_found_in_few_steps():
+    """Each step integrates nothing but asks the force: a dozen, not sixty."""
+    asked = 0
+    real = lf.closing_force
+
+    def counted(*place):
+        nonlocal asked
+        asked += 1
+        return real(*place)
+
+    lf.closing_force = counted
+    try:
+        lf.compression_band(300, 18.5, 16.9, 7.4, 3, 40, 2.5, 4.7)
+    finally:
+        lf.closing_force = real
+    assert 4 < asked < 40
