@@ -27,6 +27,14 @@ def kept_for_the_run(tmp_path_factory) -> None:
 
 
 @pytest.fixture(scope="session")
+def kept(kept_for_the_run):
+    """That store, for solids of a test's own; both processes of the run find what is in it."""
+    from jigs.provenance import open_store
+
+    return open_store(save_every=1.0)
+
+
+@pytest.fixture(scope="session")
 def designs() -> Callable:
     """A shipped job, sized, by its name."""
     from jigs.reading.job import read_job
@@ -36,13 +44,12 @@ def designs() -> Callable:
 
 
 @pytest.fixture(scope="session")
-def scenes(designs) -> Callable:
+def scenes(designs, kept) -> Callable:
     """The solids of a shipped job, by its name."""
-    from jigs.provenance import open_store
     from jigs.solids.scene import Scene
     from jigs.solids.store import Solids
 
-    return cache(lambda name: Scene(designs(name), Solids(open_store())))
+    return cache(lambda name: Scene(designs(name), Solids(kept)))
 
 
 @pytest.fixture(scope="session")

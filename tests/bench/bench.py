@@ -307,21 +307,21 @@ def main() -> None:
         sys.stdout.flush()
         most = 10_000 if chosen.fields == "all" else int(chosen.fields)
         took, warm, refused = time_fields(own, work, environment, most)
-        ribs = Case(RIBS, [sys.executable, str(HERE / "inside.py"), "ribs", str(own),
-                           str(work / "ribs")], inside=True)  # fmt: skip
+        slowest = max(took, key=lambda field: took[field])
+        rest = [
+            Case(f"{FIELD}: median", [], seconds=[statistics.median(took.values())]),
+            Case(f"{FIELD}: worst", [], seconds=[took[slowest]]),
+            Case(f"{WARM}: median", [], seconds=[statistics.median(warm)]),
+        ]
+        lines = table([*timed, *rest])[len(timed) + 1 :]
+        said = f"{len(took)} fields changed, {len(refused)} refused; the slowest: {slowest}"
+        sys.stdout.write("\n".join([*lines, said, ""]))
+        sys.stdout.flush()
         if "end_grain_clamp" in own.read_text(encoding="utf-8"):
+            command = [sys.executable, str(HERE / "inside.py"), "ribs", str(own)]
+            ribs = Case(RIBS, [*command, str(work / "ribs")], inside=True)
             ribs.run(environment)
-    slowest = max(took, key=lambda field: took[field])
-    rest = [
-        Case(f"{FIELD}: median", [], seconds=[statistics.median(took.values())]),
-        Case(f"{FIELD}: worst", [], seconds=[took[slowest]]),
-        Case(f"{WARM}: median", [], seconds=[statistics.median(warm)]),
-    ]
-    lines = table([*timed, *rest])[len(timed) + 1 :]
-    lines.append(f"{len(took)} fields changed, {len(refused)} refused; the slowest: {slowest}")
-    if ribs.seconds:
-        lines.append(growth(ribs.seconds))
-    sys.stdout.write("\n".join([*lines, ""]))
+            sys.stdout.write(f"{growth(ribs.seconds)}\n")
 
 
 def growth(found: list[Any]) -> str:

@@ -77,7 +77,7 @@ def ribs(job: Path, out: Path) -> list[tuple[int, float]]:
     for many in (2, 4, 8, 14, 20):
 
         def run(many: int = many) -> None:
-            d = design(read, {"clamp.ribs": many})
+            d = design(read, with_ribs(many))
             scene = Scene(d, Solids(Kept()))
             # Not the remedies: how many there are to try is a matter of what is not met.
             number_findings(d)
@@ -88,10 +88,16 @@ def ribs(job: Path, out: Path) -> list[tuple[int, float]]:
 
         out.mkdir(parents=True, exist_ok=True)
         took = min(seconds(run) for _ in range(2))
-        d = design(read, {"clamp.ribs": many})
+        d = design(read, with_ribs(many))
         parts = sum(len(jig.poses(SHOWN)) for _, jig in d.jigs())
         found.append((parts, took))
     return found
+
+
+def with_ribs(many: int) -> dict[str, object]:
+    """Ribs 45 mm apart, and a jaw that holds them all between its drawbolts."""
+    at = tuple(45.0 * (i - (many - 1) / 2) for i in range(many))
+    return {"clamp.ribs": many, "clamp.rib_at": at, "clamp.drawbolt_y": at[-1] + 75.0}
 
 
 if __name__ == "__main__":
