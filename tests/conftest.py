@@ -27,7 +27,7 @@ def kept_for_the_run(tmp_path_factory) -> None:
 
 
 @pytest.fixture(scope="session")
-def kept(kept_for_the_run):
+def shared_store(kept_for_the_run):
     """That store, for solids of a test's own; both processes of the run find what is in it."""
     from jigs.provenance import open_store
 
@@ -44,12 +44,12 @@ def designs() -> Callable:
 
 
 @pytest.fixture(scope="session")
-def scenes(designs, kept) -> Callable:
+def scenes(designs, shared_store) -> Callable:
     """The solids of a shipped job, by its name."""
     from jigs.solids.scene import Scene
     from jigs.solids.store import Solids
 
-    return cache(lambda name: Scene(designs(name), Solids(kept)))
+    return cache(lambda name: Scene(designs(name), Solids(shared_store)))
 
 
 @pytest.fixture(scope="session")

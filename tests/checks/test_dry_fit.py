@@ -107,10 +107,10 @@ def test_every_order_can_be_walked_backwards(allotment, scenes):
     ],
 )  # fmt: skip
 def test_what_is_made_to_fail_fails_at_the_right_move(
-    designs, kept, name, changes, of, check, meets
+    designs, shared_store, name, changes, of, check, meets
 ):
     d = design(designs(name).job, changes)
-    solids = Solids(kept)
+    solids = Solids(shared_store)
     found = check_dry_fit(d, Scene(d, solids).rehearsal, of, check)
     (finding,) = [f for f in found if f.check == check]
     assert finding.verdict is Verdict.NOT_MET

@@ -152,10 +152,10 @@ def test_a_short_way_has_an_arrow_that_can_be_seen(allotment, scene):
     assert math.dist(*page.arrow) > 100
 
 
-def test_a_move_that_stops_is_drawn_at_that_moment(allotment, kept, tmp_path):
+def test_a_move_that_stops_is_drawn_at_that_moment(allotment, shared_store, tmp_path):
     """The gauge meets the ring, which stands too high for it."""
     d = design(allotment.job, {"ring.ring_drop": -6.0})
-    scene, meshes = Scene(d, Solids(kept)), Meshes()
+    scene, meshes = Scene(d, Solids(shared_store)), Meshes()
     findings = check_dry_fit(d, scene.rehearsal, only="gauge")
     assert any(f.verdict is Verdict.NOT_MET for f in findings)
     wanted = {w.name: w for w in pictures.pictures(scene, findings)}

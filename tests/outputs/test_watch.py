@@ -186,9 +186,9 @@ def test_the_loop_shows_marks_what_is_not_met_and_ends(job, said):
     assert any(line.startswith("NOT MET: slotting: nothing overlaps unmeant") for line in said)
 
 
-def test_a_clash_is_marked_by_its_two_parts_where_they_clash(allotment, kept):
+def test_a_clash_is_marked_by_its_two_parts_where_they_clash(allotment, shared_store):
     d = design(allotment.job, {"clamp.opening": 37.0})
-    scene, setup = Scene(d, Solids(kept)), d.setups[1]
+    scene, setup = Scene(d, Solids(shared_store)), d.setups[1]
     findings, marks = not_met(scene, setup)
     (clash,) = [f for f in findings if f.check == "nothing overlaps unmeant"]
     assert marks is not None
@@ -205,10 +205,10 @@ def test_a_clash_is_marked_by_its_two_parts_where_they_clash(allotment, kept):
     assert elsewhere is None, "the other setup has nothing to mark"
 
 
-def test_a_ball_lies_where_something_comes_too_near(kept):
+def test_a_ball_lies_where_something_comes_too_near(shared_store):
     d = design(read_job(ROOT / "tests/jobs/reach_jaw_too_tall.yaml"))
     setup = d.setups[0]
-    findings, marks = not_met(Scene(d, Solids(kept)), setup)
+    findings, marks = not_met(Scene(d, Solids(shared_store)), setup)
     (near,) = [f for f in findings if f.check == "cutter clear of all that stands"]
     assert marks is not None
     ((ball,),) = [g.members for g in marks.members if isinstance(g, Group)]
