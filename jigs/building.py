@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from jigs import publish
 from jigs.following import files_of
-from jigs.model.finding import Finding, Verdict
+from jigs.model.finding import Verdict
 from jigs.provenance import code_digest, open_store, versions
 from jigs.reading.job import Job, read_job
 
@@ -139,15 +139,6 @@ def _build(
         folder, verdict_of(findings), json.loads(text), out.outcome.written, False, tuple(notes),
         tuple(files_of(d.job)),
     )  # fmt: skip
-
-
-def check(config: Path) -> tuple[Design, Sequence[Finding]]:
-    """Size a job and judge what numbers alone can tell. Loads no kernel."""
-    from jigs.checks.run import check_all
-    from jigs.sizing import design
-
-    d = design(read_job(config))
-    return d, check_all(d)
 
 
 def inputs_key(job: Job, *choices: bool) -> str:

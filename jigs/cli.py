@@ -5,6 +5,7 @@ Exit codes: 0 all met, 1 something not met, 2 the input cannot be used and nothi
 
 from __future__ import annotations
 
+import gc
 import sys
 from importlib import import_module
 from typing import Any, NoReturn
@@ -18,6 +19,9 @@ NEEDS_LIBRARY = {
     "libXrender": "libxrender1", "libSM": "libsm6", "libICE": "libice6",
 }  # fmt: skip
 """Shared library that the kernel loads -> the Debian package that brings it."""
+
+# A command makes much and drops little: looking for rings of it early costs a twentieth of a check.
+gc.set_threshold(50_000, 10, 10)
 
 COMMANDS = {
     "new": "Write a job for your own shop and machine.",

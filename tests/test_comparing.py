@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from jigs import building
+from jigs import checking
 from jigs.checks.numbers import number_findings
 from jigs.cli import main
 from jigs.comparing import Difference, compare
@@ -30,7 +30,7 @@ def found(allotment):
 @pytest.fixture(scope="module", autouse=True)
 def checked():
     """The command's own check, once for each text of a job."""
-    run, known = building.check, {}
+    run, known = checking.check, {}
 
     def once(config: Path):
         text = config.read_text(encoding="utf-8")
@@ -39,7 +39,7 @@ def checked():
         return known[text]
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(building, "check", once)
+        patch.setattr(checking, "check", once)
         yield
 
 

@@ -19,7 +19,7 @@ from jigs.commands.voice import Command, Voice, voiced
 @voiced(json_of="the report")
 def check(voice: Voice, config: Path) -> None:
     """Check JOB by numbers alone, without making solids: fast."""
-    from jigs.building import check as run
+    from jigs.checking import check as run
     from jigs.commands.findings import tell_findings, waiting
     from jigs.outputs.report import report, summary
 

@@ -23,7 +23,7 @@ def diff(voice: Voice, before: Path, after: Path) -> None:
 
     Exit code 1 where something is not met in B that was met in A.
     """
-    from jigs.building import check
+    from jigs.checking import check
     from jigs.comparing import compare
     from jigs.outputs.difference import difference_data, difference_lines
 

@@ -125,7 +125,7 @@ class Terminal:
 
 def _tell(voice: Voice, files: Mapping[Path, bytes]) -> None:
     """What was written, and what numbers alone tell of it."""
-    from jigs.building import check
+    from jigs.checking import check
     from jigs.commands.findings import tell_findings, waiting
     from jigs.outputs.report import report
 

@@ -13,7 +13,7 @@ import click
 import pytest
 from click.testing import CliRunner
 
-from jigs.building import check
+from jigs.checking import check
 from jigs.cli import COMMANDS, main
 from jigs.commands.voice import Command, Voice, console
 
@@ -90,7 +90,7 @@ def test_quiet_says_nothing_where_all_is_met_and_verbose_says_more():
 
 def test_what_is_not_met_is_said_also_quietly_and_with_its_grounds_if_wanted(monkeypatch):
     d, found = check(Path("tests/jobs/gap_too_small.yaml"))
-    monkeypatch.setattr("jigs.building.check", lambda _: (d, found))
+    monkeypatch.setattr("jigs.checking.check", lambda _: (d, found))
     quiet, verbose = jigs("check", "job.yaml", "-q"), jigs("check", "job.yaml", "-v")
     assert quiet.exit_code == verbose.exit_code == 1
     assert quiet.output.startswith("NOT MET: ring: gap left when closed.")

@@ -165,7 +165,7 @@ def test_a_second_job_on_the_same_machine(here: Path, monkeypatch: pytest.Monkey
     text = Path(there).read_text(encoding="utf-8")
     bare = text[: text.index("front_face:")] + text[text.index("travel:") :]
     Path("bare.yaml").write_text(bare, encoding="utf-8")
-    monkeypatch.setattr("jigs.building.check", unchecked)
+    monkeypatch.setattr("jigs.checking.check", unchecked)
     assert new("b.yaml", "--yes", "--machine", "bare.yaml").exit_code == 1
     assert list(read_job(Path("b.yaml")).model.setups) == ["jointing"]
     refused = new("c.yaml", "--yes", "--machine", "bare.yaml", "--pieces", "turned")
