@@ -89,10 +89,16 @@ class Jig:
         return Pose.turned("z", self.n.turn)
 
     @of_its_numbers
-    def poses(self, state: State) -> list[Placed]:
+    def poses(self, state: State) -> tuple[Placed, ...]:
         """Where its parts stand in the work frame."""
-        placed = self.kind.poses(self.n, state)
-        return [replace(p, pose=self.frame @ p.pose) for p in placed]
+        if state not in self._poses:
+            placed = self.kind.poses(self.n, state)
+            self._poses[state] = tuple(replace(p, pose=self.frame @ p.pose) for p in placed)
+        return self._poses[state]
+
+    @cached_property
+    def _poses(self) -> dict[State, tuple[Placed, ...]]:
+        return {}
 
     def contacts(self, state: State) -> tuple[Contact, ...]:
         """What of it is meant to touch in a state."""
