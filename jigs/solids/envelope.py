@@ -24,7 +24,7 @@ from jigs.model.pose import Vec
 from jigs.shop.head import Sweep
 from jigs.solids.shapes import flat
 from jigs.solids.shapes import swept as extruded
-from jigs.solids.skin import Array, Body, Box
+from jigs.solids.skin import Array, Body, Box, box_gaps
 
 _TOUCHES = 1e-6
 """mm: as good as touching."""
@@ -110,7 +110,7 @@ def _approach(sweep: Sweep, a: Body, thing: Thing, within: float) -> tuple[float
     if place is not None:
         return 0.0, place
     faces = np.nonzero(_facing(sweep, a.face_boxes, thing.box))[0]
-    gaps = _gaps(a.face_boxes[faces], b.face_boxes)
+    gaps = box_gaps(a.face_boxes[faces], b.face_boxes)
     best: tuple[float, Vec] | None = None
     for flat_index in np.argsort(gaps, axis=None, kind="stable"):
         i, j = divmod(int(flat_index), gaps.shape[1])
@@ -146,13 +146,6 @@ def _facing(sweep: Sweep, faces: Array, box: Box) -> npt.NDArray[np.bool_]:
         | (upper & (box[5] > sweep.high))
         | (beside & (box[5] > sweep.low) & (box[2] < sweep.high))
     )
-
-
-def _gaps(a: Array, b: Array) -> Array:
-    """Distance between every box of a and every box of b, mm."""
-    beyond = np.maximum(a[:, None, :3] - b[None, :, 3:], b[None, :, :3] - a[:, None, 3:])
-    gaps: Array = np.linalg.norm(np.maximum(beyond, 0.0), axis=2)
-    return gaps
 
 
 def _apart(a: TopoDS_Shape, b: TopoDS_Shape) -> tuple[float, Vec]:

@@ -71,7 +71,7 @@ class Body:
 
 def skin_gap(a: Body, b: Body) -> float:
     """Least distance between two skins, mm; a solid wholly inside the other has one too."""
-    gaps = _box_gaps(a.face_boxes, b.face_boxes)
+    gaps = box_gaps(a.face_boxes, b.face_boxes)
     if _corner_on(a, b, gaps) or _corner_on(b, a, gaps.T):
         return 0.0
     best = np.inf
@@ -116,7 +116,7 @@ def _clears(body: Body, start: Vec, end: Vec, radius: float) -> bool:
     """Does the skin stay a radius away from a line that lies outside?"""
     ends = np.array([start, end])
     line_box = np.concatenate([ends.min(axis=0), ends.max(axis=0)]).reshape(1, 6)
-    near = np.nonzero(_box_gaps(body.face_boxes, line_box)[:, 0] < radius)[0]
+    near = np.nonzero(box_gaps(body.face_boxes, line_box)[:, 0] < radius)[0]
     axis = BRepBuilderAPI_MakeEdge(gp_Pnt(*start), gp_Pnt(*end)).Edge()
     if any(_apart(axis, body.faces[i].wrapped) < radius for i in near):
         return False
@@ -143,7 +143,7 @@ def _corner_on(a: Body, b: Body, gaps: Array) -> bool:
                 continue
             tried.add(corner.hashCode())
             point = np.array([*corner.toTuple(), *corner.toTuple()]).reshape(1, 6)
-            if _box_gaps(point, np.array([b.box]))[0, 0] > _ON:
+            if box_gaps(point, np.array([b.box]))[0, 0] > _ON:
                 continue
             if any(_apart(corner.wrapped, face) < _ON for face in faces):
                 return True
@@ -160,7 +160,7 @@ def _within(inner: Box, outer: Box) -> bool:
     return all(inner[i] >= outer[i] and inner[i + 3] <= outer[i + 3] for i in range(3))
 
 
-def _box_gaps(a: Array, b: Array) -> Array:
+def box_gaps(a: Array, b: Array) -> Array:
     """Distance between every box of a and every box of b, mm."""
     beyond = np.maximum(a[:, None, :3] - b[None, :, 3:], b[None, :, :3] - a[:, None, 3:])
     gaps: Array = np.linalg.norm(np.maximum(beyond, 0.0), axis=2)
