@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -80,18 +81,32 @@ def build(
     if publish.unchanged(folder, key) and (old := _old_report(folder)) is not None:
         return Built(folder, Verdict(old["verdict"]), old, (), True, read=tuple(files_of(job)))
     # Not at the top: where nothing changed, loading all that works would take longest.
-    from jigs.ahead import working_ahead
     from jigs.sizing import design
 
-    say("sizing")
-    d, mine = design(job), memory or Memory()
+    with _remembering(memory, config, dry_fit, pictures) as mine:
+        say("sizing")
+        return _build(design(job), folder, key, mine, pictures, dry_fit, papers, say)
+
+
+@contextmanager
+def _remembering(
+    memory: Memory | None, config: Path, dry_fit: bool, pictures: bool
+) -> Iterator[Memory]:
+    """The memory of this process. Where it builds but once, a second one works ahead of it."""
+    from jigs.ahead import working_ahead
+
+    if memory is not None:
+        try:
+            yield memory
+        finally:
+            memory.tidy()
+        return
+    memory = Memory()
     try:
-        with working_ahead(d, mine.kept, dry_fit=dry_fit, pictures=pictures):
-            return _build(d, folder, key, mine, pictures, dry_fit, papers, say)
+        with working_ahead(config, memory.kept, dry_fit=dry_fit, pictures=pictures):
+            yield memory
     finally:
-        mine.tidy()
-        if memory is None:
-            mine.kept.close()
+        memory.kept.close()
 
 
 def _build(
@@ -119,7 +134,7 @@ def _build(
         write_solids(scene, findings, out)
         write_prints(scene, out, told(findings))
         say("writing what the workshop needs")
-        write_workshop(d, out, told(findings))
+        write_workshop(d, out, told(findings), memory.kept)
         if pictures:
             say("drawing pictures")
             notes += write_pictures(scene, out, findings, say)

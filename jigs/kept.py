@@ -46,15 +46,12 @@ class Kept:
     """Answers by what they were worked out from. Without a file they last as long as the process.
 
     Parameters: file = where the store lies, made when first written; made_by = digest of all that
-    works answers out: code, versions, kind of machine; save_every = seconds, for a process whose
-    answers another one waits for.
+    works answers out: code, versions, kind of machine.
     """
 
-    def __init__(
-        self, file: Path | None = None, made_by: str = "", save_every: float = math.inf
-    ) -> None:
+    def __init__(self, file: Path | None = None, made_by: str = "") -> None:
         self._file, self._made_by = file, made_by
-        self._save_every, self._saved_at = save_every, time.monotonic()
+        self._save_every, self._saved_at = math.inf, time.monotonic()
         self._known: dict[str, Any] = {}
         self._new: dict[str, bytes] = {}
         self._seen: set[str] = set()
@@ -97,6 +94,15 @@ class Kept:
         """Is there an answer to be found?"""
         return self.lasts and self._look(self._key(kind, said)) is not None
 
+    @contextlib.contextmanager
+    def saving_every(self, seconds: float) -> Iterator[None]:
+        """While another process waits for answers, what is new is saved that often."""
+        before, self._save_every = self._save_every, seconds
+        try:
+            yield
+        finally:
+            self._save_every = before
+
     def _add(self, key: str, value: bytes) -> None:
         self._new[key] = value
         if time.monotonic() - self._saved_at > self._save_every:
@@ -117,29 +123,32 @@ class Kept:
         return None
 
     def save(self) -> None:
-        """Write what is new, and let go of what nobody asked for in a long time."""
-        base = self._open() if self._new or self._seen else None
-        if base is None:
-            return
-        today = int(time.time()) // DAY
-        with self._careful(), base:
-            base.executemany(
-                "INSERT OR REPLACE INTO kept VALUES (?, ?, ?, ?)",
-                [(key, today, _seal(key, value), value) for key, value in self._new.items()],
-            )
-            base.executemany(
-                "UPDATE kept SET used = ? WHERE key = ? AND used < ?",
-                [(today, key, today) for key in self._seen],
-            )
-            base.execute("DELETE FROM kept WHERE used < ?", (today - MOST_DAYS,))
-            self._make_room(base)
-        self._new.clear()
-        self._seen.clear()
+        """Write what is new."""
+        base = self._open() if self._new else None
+        if base is not None:
+            today = _today()
+            with self._careful(), base:
+                base.executemany(
+                    "INSERT OR REPLACE INTO kept VALUES (?, ?, ?, ?)",
+                    [(key, today, _seal(key, value), value) for key, value in self._new.items()],
+                )
+            self._new.clear()
         self._saved_at = time.monotonic()
 
     def close(self) -> None:
-        """Save, and let go of the file."""
+        """Save, let go of what nobody asked for in a long time, and of the file."""
         self.save()
+        base = self._open() if self._seen else self._base
+        if base is not None:
+            today = _today()
+            with self._careful(), base:
+                base.executemany(
+                    "UPDATE kept SET used = ? WHERE key = ? AND used < ?",
+                    [(today, key, today) for key in self._seen],
+                )
+                base.execute("DELETE FROM kept WHERE used < ?", (today - MOST_DAYS,))
+                self._make_room(base)
+            self._seen.clear()
         if self._base is not None:
             self._base.close()
             self._base = None
@@ -183,6 +192,10 @@ class Kept:
             if torn and self._file is not None:
                 with contextlib.suppress(OSError):
                     self._file.unlink()
+
+
+def _today() -> int:
+    return int(time.time()) // DAY
 
 
 def _seal(key: str, value: bytes) -> bytes:

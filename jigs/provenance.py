@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-import math
+import os
 import platform
 import sys
 from functools import cache
@@ -24,7 +24,14 @@ LIBRARIES = (
     "numpy",
     "pydantic",
     "pyyaml",
+    "rectpack",
+    "hershey-fonts",
+    "matplotlib",
 )
+"""Of matplotlib the typeface that stands in pictures and drawings."""
+
+MESHER = "CSF_MeshAlgo"
+"""Environment variable of the kernel's: which mesher. Ours is named in `kernel.py`."""
 
 
 @cache
@@ -48,7 +55,8 @@ def code_digest() -> str:
     return found.hexdigest()
 
 
-def open_store(save_every: float = math.inf) -> Kept:
+def open_store() -> Kept:
     """The user's store of what this code, with these libraries, worked out on such a machine."""
-    machine = (sys.platform, platform.machine(), platform.python_version())
-    return Kept(store_file(), digest(versions(), code_digest(), machine), save_every)
+    mesher = os.environ.get(MESHER, "delabella")
+    machine = (sys.platform, platform.machine(), platform.python_version(), mesher)
+    return Kept(store_file(), digest(versions(), code_digest(), machine))

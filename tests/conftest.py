@@ -31,7 +31,8 @@ def shared_store(kept_for_the_run):
     """That store, for solids of a test's own; both processes of the run find what is in it."""
     from jigs.provenance import open_store
 
-    return open_store(save_every=1.0)
+    with (kept := open_store()).saving_every(1.0):
+        yield kept
 
 
 @pytest.fixture(scope="session")

@@ -6,10 +6,9 @@ from pathlib import Path
 import pytest
 
 from jigs import ahead
-from jigs.ahead import PROCESSES, is_mostly_new, processes, work_from_the_end, working_ahead
-from jigs.building import build
+from jigs.ahead import PROCESSES, processes, work_from_the_end, working_ahead
+from jigs.building import Memory, build
 from jigs.kept import WHERE, Kept
-from jigs.solids.store import Solids
 
 ONE_SETUP = Path(__file__).parent / "shops/clamp_very_small.yaml"
 
@@ -46,27 +45,39 @@ def test_what_it_works_out_is_all_that_the_build_then_asks_for(tmp_path, monkeyp
     assert built == []
 
 
-def test_it_starts_only_where_most_is_new_and_ends_with_the_build(allotment, tmp_path, monkeypatch):
+def test_it_starts_where_there_are_two_and_a_store_and_ends_with_the_block(tmp_path, monkeypatch):
     monkeypatch.setenv(PROCESSES, "2")
-    kept = Kept(tmp_path / "kept")
     monkeypatch.setenv(WHERE, str(tmp_path))
-    assert is_mostly_new(allotment, kept)
-    with working_ahead(allotment, kept, dry_fit=False, pictures=False) as helper:
+    kept = Kept(tmp_path / "kept")
+    with working_ahead(ONE_SETUP, kept, dry_fit=False, pictures=False) as helper:
         assert helper is not None
         assert helper.poll() is None
     assert helper.poll() is not None
+    with working_ahead(ONE_SETUP, Kept(), dry_fit=False, pictures=False) as helper:
+        assert helper is None
     monkeypatch.setenv(PROCESSES, "1")
-    with working_ahead(allotment, kept, dry_fit=False, pictures=False) as helper:
+    with working_ahead(ONE_SETUP, kept, dry_fit=False, pictures=False) as helper:
         assert helper is None
-    solids = Solids(kept)
-    for _, jig in allotment.jigs():
-        for part in jig.parts.values():
-            solids.part(part)
-    kept.save()
-    assert not is_mostly_new(allotment, kept)
+
+
+def test_a_process_that_builds_again_and_again_works_alone(tmp_path, monkeypatch):
+    """It has the kernel already: a second one would come too late."""
     monkeypatch.setenv(PROCESSES, "2")
-    with working_ahead(allotment, kept, dry_fit=False, pictures=False) as helper:
-        assert helper is None
+    monkeypatch.setenv(WHERE, str(tmp_path / "kept"))
+    monkeypatch.setattr(ahead.subprocess, "Popen", lambda *words, **rest: pytest.fail("started"))
+    built = build(ONE_SETUP, tmp_path / "out", pictures=False, dry_fit=False, papers=False,
+                  memory=Memory())  # fmt: skip
+    assert built.written
+
+
+def test_what_the_build_finds_first_is_there_for_the_second(tmp_path, monkeypatch):
+    """Saved while it works, not at its end: the other process sees it."""
+    mine, other = (Kept(tmp_path / "kept", "this code") for _ in range(2))
+    with mine.saving_every(0.0):
+        assert mine.answer("measure", (1,), lambda: 0.25) == 0.25
+    assert other.answer("measure", (1,), lambda: pytest.fail("not found")) == 0.25
+    mine.answer("measure", (2,), lambda: 0.5)
+    assert other.answer("measure", (2,), lambda: 0.75) == 0.75
 
 
 @pytest.mark.parametrize(("said", "many"), [("1", 1), ("2", 2), ("7", 7)])

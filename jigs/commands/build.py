@@ -39,7 +39,7 @@ def build(
     from jigs.building import build as run
     from jigs.progress import progress
 
-    memory = Memory()
+    memory = Memory() if watched else None
 
     def once() -> Built:
         with progress() as say:

@@ -26,7 +26,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from jigs.making.packing import Box, Packed, pack
+from jigs.kept import Kept
+from jigs.making.packing import Box, Packed, kept_packing
 from jigs.making.rooms import (
     SCREW_CLEAR,
     SCREW_EVERY,
@@ -215,12 +216,14 @@ class Layout:
         return next(p for p in self.pieces if p.name == asked)
 
 
-def lay_out(d: Design) -> tuple[Layout, ...]:
+def lay_out(d: Design, kept: Kept | None = None) -> tuple[Layout, ...]:
     """Lay out everything that is cut from sheet: one layout a kind of sheet, in the job's order.
 
-    The same job gives the same layout on every run and machine.
+    The same job gives the same layout on every run and machine. Parameters: kept = where packings
+    found before are looked up.
     """
-    return tuple(_on_sheets(d, key, pieces) for key, pieces in by_sheet(d))
+    kept = kept or Kept()
+    return tuple(_on_sheets(d, key, pieces, kept) for key, pieces in by_sheet(d))
 
 
 def by_sheet(d: Design) -> list[tuple[tuple[str, str], list[Piece]]]:
@@ -250,14 +253,14 @@ def not_placed(pieces: Sequence[Piece], room: Room, stock: str) -> tuple[Unplace
     )
 
 
-def _on_sheets(d: Design, key: tuple[str, str], pieces: list[Piece]) -> Layout:
+def _on_sheets(d: Design, key: tuple[str, str], pieces: list[Piece], kept: Kept) -> Layout:
     stock, material = key
     assumed = not stock or d.job.model.sheets[stock].size is None
     cutter = cutter_of(d)
     tried = []
     for room in rooms_on(d, stock, [piece.box for piece in pieces]):
         fits = [piece for piece in pieces if room.takes(piece.box)]
-        tried.append((room, pack([piece.box for piece in fits], room.inside, room.gap)))
+        tried.append((room, kept_packing(kept, [p.box for p in fits], room.inside, room.gap)))
     room, packed = min(tried, key=lambda way: (math.ceil(len(way[1]) / way[0].blanks), len(way[1])))
     sheets = tuple(
         _plan(i, fits, places, room.edge, room.size, cutter) for i, places in enumerate(packed, 1)

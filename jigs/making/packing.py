@@ -8,9 +8,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
 from itertools import product
 from typing import Any
+
+from jigs.kept import Kept
 
 STEPS_PER_MM = 1000
 """Packed in whole thousandths of a mm, so that no processor rounds otherwise."""
@@ -70,6 +72,15 @@ def pack(boxes: Sequence[Box], room: Room, gap: float) -> list[list[Packed]]:
     attempts = [_pack(boxes, room, gap, *how) for how in product(turns, packers, orders)]
     whole = [rooms for rooms in attempts if sum(map(len, rooms)) == len(boxes)]
     return min(whole, key=lambda rooms: (len(rooms), _reach(boxes, rooms[-1])))
+
+
+def kept_packing(kept: Kept, boxes: Sequence[Box], room: Room, gap: float) -> list[list[Packed]]:
+    """What `pack` finds, looked up where the same was packed before."""
+    found = kept.answer(
+        "packing", (tuple(boxes), room, gap),
+        lambda: [[astuple(place) for place in full] for full in pack(boxes, room, gap)],
+    )  # fmt: skip
+    return [[Packed(*place) for place in full] for full in found]
 
 
 def _pack(

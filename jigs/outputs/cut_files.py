@@ -13,13 +13,14 @@ from dataclasses import replace
 from itertools import pairwise
 from typing import Any
 
+from jigs.kept import Kept
 from jigs.making.drilling import COLUMNS, Drilled, drill_list
 from jigs.making.engraving import DEPTH as ENGRAVED
 from jigs.making.engraving import Engraving, engrave, marks_told
 from jigs.making.work import FaceWork, Layer, Step, Work, pieces_of, works
 from jigs.model.outline import Outline
 from jigs.model.part import Board
-from jigs.outputs.dxf import Line, write_outline_dxf
+from jigs.outputs.dxf import Line, kept_dxf
 from jigs.publish import Publication
 from jigs.sizing import Design
 
@@ -46,10 +47,13 @@ def marked(name: str, checks: str) -> str:
     return f"{stem} {loud}{dot}{ending}"
 
 
-def write_cut_files(d: Design, out: Publication, checks: str = "not asked") -> None:
+def write_cut_files(
+    d: Design, out: Publication, checks: str = "not asked", kept: Kept | None = None
+) -> None:
     """One DXF for each face that is worked, a side file for each part, and the drill list.
 
-    Names of DXF and side files carry the verdict where it is not met: see `marked`.
+    Names of DXF and side files carry the verdict where it is not met: see `marked`. Parameters:
+    kept = where DXF files made before are found.
     """
     revision = f"REV {d.job.model.revision}"
     for drawn in works(d):
@@ -59,12 +63,12 @@ def write_cut_files(d: Design, out: Publication, checks: str = "not asked") -> N
         if d.job.model.making.engrave == "marks":
             engraved = engraving_of(work, revision)
         for face in work.faces:
-            path = out.path(marked(f"make/{work.jig}/{work.file(face)}", checks))
+            name = marked(f"make/{work.jig}/{work.file(face)}", checks)
             outlines = [(str(step.layer), step.outline) for step in face.steps]
             lines = [(str(Layer.SCALE), line) for line in scale_lines(face)]
             if isinstance(engraved, Engraving) and face is work.faces[-1]:
                 lines += [(str(Layer.MARKS), line) for line in _segments(engraved)]
-            write_outline_dxf(outlines, path, lines)
+            out.write_bytes(name, kept_dxf(kept or Kept(), outlines, lines, name))
         text = json.dumps(
             side_file(work, checks, engraved), indent=1, ensure_ascii=False, allow_nan=False
         )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from operator import itemgetter
@@ -9,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from jigs.errors import ExportError
+from jigs.kept import Kept
 from jigs.model.outline import Outline, Point
 
 if TYPE_CHECKING:
@@ -27,15 +29,39 @@ Line = tuple[Point, Point]
 def write_outline_dxf(
     outlines: Iterable[tuple[str, Outline]], path: Path, lines: Iterable[tuple[str, Line]] = ()
 ) -> None:
-    """Write outlines, each on its layer: layers in the order of their names, then as given.
+    """Write what `outline_dxf` makes. Raises: ExportError if the file cannot be written."""
+    made = outline_dxf(outlines, lines, path.name)
+    try:
+        path.write_bytes(made)
+    except OSError as error:
+        raise ExportError(f"{path.name}: the DXF could not be written: {error}") from error
+
+
+def kept_dxf(
+    kept: Kept,
+    outlines: Iterable[tuple[str, Outline]],
+    lines: Iterable[tuple[str, Line]],
+    name: str,
+) -> bytes:
+    """What `outline_dxf` makes, found where it was made before."""
+    shapes = ([*outlines], [*lines])
+    made = kept.bytes_of("dxf", shapes, lambda: outline_dxf(*shapes, name))
+    assert made is not None
+    return made
+
+
+def outline_dxf(
+    outlines: Iterable[tuple[str, Outline]], lines: Iterable[tuple[str, Line]], name: str
+) -> bytes:
+    """Outlines, each on its layer: layers in the order of their names, then as given.
 
     A full circle becomes a CIRCLE, all else one closed LWPOLYLINE with bulges, so that arcs stay
     true arcs.
 
     Parameters: outlines = (layer, outline), mm; a layer's name starts with its place in the order
     of work, such as "1 holes" or "4 outline"; lines = (layer, line), after the outlines of their
-    layer.
-    Raises: ExportError if a layer's name is not allowed in a DXF or the file cannot be written.
+    layer; name = of the file, for messages.
+    Raises: ExportError if a layer's name is not allowed in a DXF.
     """
     import ezdxf  # half a second of imports that a check on numbers does not need
     from ezdxf.lldxf.validator import is_valid_layer_name
@@ -47,17 +73,17 @@ def write_outline_dxf(
     for layer, shape in sorted(shapes, key=itemgetter(0)):
         if not is_valid_layer_name(layer):
             raise ExportError(
-                f"{path.name}: a DXF cannot have a layer '{layer}'"
+                f"{name}: a DXF cannot have a layer '{layer}'"
                 '\n  remedy: leave out the letters < > / \\ " : ; ? * = | `'
             )
         if layer not in drawing.layers:
             drawing.layers.add(layer, color=_BLACK_OR_WHITE)
         _add(space, shape, layer)
+    text = io.StringIO()
     with without_dates(drawing):
-        try:
-            drawing.saveas(path)
-        except OSError as error:
-            raise ExportError(f"{path.name}: the DXF could not be written: {error}") from error
+        drawing.write(text)
+    encoded: bytes = drawing.encode(text.getvalue())
+    return encoded
 
 
 def _add(space: Any, shape: Outline | Line, layer: str) -> None:

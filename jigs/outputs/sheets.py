@@ -13,12 +13,13 @@ from collections.abc import Iterator
 from itertools import groupby
 from typing import Any
 
+from jigs.kept import Kept
 from jigs.making.coupon import Coupon, Ladder, coupons
 from jigs.making.layout import Layout, Placement, SheetPlan, lay_out
 from jigs.making.work import DOWEL_IN, Layer, Step, Work
 from jigs.model.outline import Outline
 from jigs.outputs import cut_files
-from jigs.outputs.dxf import write_outline_dxf
+from jigs.outputs.dxf import kept_dxf
 from jigs.outputs.sheet_picture import picture, turning_over
 from jigs.publish import Publication
 from jigs.sizing import Design
@@ -32,20 +33,21 @@ SCREW_DRAWN = 5.0
 
 
 def write_sheets(
-    d: Design, out: Publication, checks: str = "not asked"
-) -> tuple[Layout, ...]:  # fmt: skip
+    d: Design, out: Publication, checks: str = "not asked", kept: Kept | None = None
+) -> tuple[Layout, ...]:
     """Write `make/sheets/<sheet> <n>` as .dxf, .json and .svg; returns what was laid out.
 
     Names carry the verdict where it is not met: see `cut_files.marked`.
     """
-    layouts = lay_out(d)
+    kept = kept or Kept()
+    layouts = lay_out(d, kept)
     told = f"{d.job.model.job}, revision {d.job.model.revision}"
     for layout in layouts:
         for plan in layout.sheets:
             name = f"make/sheets/{file_name(layout.name)} {plan.number}"
             dxf, side, svg = (cut_files.marked(f"{name}{end}", checks)
                               for end in (".dxf", ".json", ".svg"))  # fmt: skip
-            write_outline_dxf(sheet_outlines(layout, plan), out.path(dxf))
+            out.write_bytes(dxf, kept_dxf(kept, sheet_outlines(layout, plan), [], dxf))
             out.write_text(side, _text(side_file(layout, plan, checks)))
             out.write_text(svg, picture(layout, plan, told))
     return layouts
@@ -56,7 +58,7 @@ def file_name(sheet: str) -> str:
     return re.sub(r"[^\w -]+", "-", sheet)
 
 
-def write_coupons(d: Design, out: Publication) -> tuple[Coupon, ...]:
+def write_coupons(d: Design, out: Publication, kept: Kept | None = None) -> tuple[Coupon, ...]:
     """Write `make/fit coupon <sheet>` as .dxf and .json for each sheet with dados."""
     made = coupons(d)
     for coupon in made:
@@ -64,7 +66,7 @@ def write_coupons(d: Design, out: Publication) -> tuple[Coupon, ...]:
         name = f"make/{coupon.work.name}"
         outlines = [(str(step.layer), step.outline) for step in face.steps]
         scale = [(str(Layer.SCALE), line) for line in cut_files.scale_lines(face)]
-        write_outline_dxf(outlines, out.path(f"{name}.dxf"), scale)
+        out.write_bytes(f"{name}.dxf", kept_dxf(kept or Kept(), outlines, scale, name))
         data = {
             **cut_files.side_file(coupon.work),
             "use": list(coupon.use),

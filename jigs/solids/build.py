@@ -8,7 +8,8 @@ from collections.abc import Callable, Sequence
 import cadquery as cq
 
 from jigs.errors import SolidError
-from jigs.model.outline import Outline, Point
+from jigs.model.figure import Figure
+from jigs.model.outline import Outline
 from jigs.model.part import Bought, Cut, Face, Part
 from jigs.solids.hardware import hardware_solid
 from jigs.solids.shapes import Lift, flat, swept, upright_x, upright_y
@@ -71,16 +72,7 @@ def _plain_holes(part: Part) -> list[Cut]:
 
 def _lies_free(hole: Outline, outline: Outline) -> bool:
     """Is the hole for certain within the outline, and clear of its sides?"""
-    (x, y), radius = hole.centre, _reach(hole)
-    inside = False
-    for side in outline.sides:
-        (ax, ay), (bx, by) = side.start, side.end
-        sag = abs(side.bulge) * side.chord / 2
-        if _to_line(hole.centre, side.start, side.end) <= radius + sag + _FREE:
-            return False
-        if (ay > y) != (by > y) and x < (bx - ax) * (y - ay) / (by - ay) + ax:
-            inside = not inside
-    return inside
+    return Figure((hole.centre,), _reach(hole)).is_inside(outline, -_FREE)
 
 
 def _apart(a: Outline, b: Outline) -> bool:
@@ -91,14 +83,6 @@ def _reach(outline: Outline) -> float:
     """Radius about its middle that holds the whole outline, mm."""
     x0, y0, x1, y1 = outline.bounds
     return math.hypot(x1 - x0, y1 - y0) / 2 if not outline.is_circle else (x1 - x0) / 2
-
-
-def _to_line(p: Point, a: Point, b: Point) -> float:
-    """Distance of a point from a straight line between two points, mm."""
-    dx, dy = b[0] - a[0], b[1] - a[1]
-    share = ((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / (dx * dx + dy * dy)
-    share = min(1.0, max(0.0, share))
-    return math.dist(p, (a[0] + share * dx, a[1] + share * dy))
 
 
 _FREE = 0.01

@@ -6,17 +6,13 @@ Threads are drawn as plain cylinders of the thread's diameter, so that a bolt an
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
-from itertools import pairwise
 
 import cadquery as cq
 
 from jigs.model.outline import Outline, arc_bulge
 from jigs.model.part import Bought
 from jigs.solids.shapes import cylinder, flat, swept, turned, upright_x
-
-Envelope = tuple[tuple[float, float, float], ...]
 
 
 def is_drawn(made: Bought) -> bool:
@@ -27,38 +23,6 @@ def is_drawn(made: Bought) -> bool:
 def hardware_solid(made: Bought) -> cq.Shape:
     """The solid of a bought part that is drawn."""
     return _FAMILIES[made.family](made)
-
-
-def envelope(made: Bought) -> Envelope:
-    """Cylinders about the z axis that hold the whole part: (z from, z to, radius), mm.
-
-    Empty for what is not drawn.
-    """
-    b = dict(made.dims)
-    if not b:
-        return ()
-    length = b.get("length", b.get("height", 0.0))
-    across = b.get("across_flats", 0.0) / math.sqrt(3)
-    head = max(b.get("head_diameter", 0.0) / 2, b.get("head_width", 0.0) / math.sqrt(2), across)
-    match made.family:
-        case "hex nut":
-            return ((0.0, length, across),)
-        case "washer" | "insert":
-            return ((0.0, length, b["outer"] / 2),)
-        case "T-slot nut":
-            return ((0.0, length, b["foot_width"] / math.sqrt(2)),)
-        case "wood screw":
-            sunk = head - b["core"] / 2
-            steps = [sunk * i / _SINK_STEPS for i in range(_SINK_STEPS + 1)]
-            cone = tuple((low, high, head - low) for low, high in pairwise(steps))
-            return (*cone, (sunk, length, b["core"] / 2))
-    shank = ((0.0, length, b["diameter"] / 2),)
-    neck = ((0.0, b["neck_depth"], b["neck_width"] / math.sqrt(2)),) if "neck_depth" in b else ()
-    return (((-b["head_height"], 0.0, head),) if head else ()) + neck + shank
-
-
-_SINK_STEPS = 4
-"""Slices of a countersunk head."""
 
 
 def _hex_screw(b: Bought) -> cq.Shape:

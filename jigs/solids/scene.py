@@ -20,13 +20,14 @@ from jigs.model.state import Limit, State
 from jigs.shop.head import FAR, Sweep
 from jigs.sizing import Design, Setup
 from jigs.solids.depth import meeting, overlap_depth
+from jigs.solids.described import described
 from jigs.solids.envelope import Thing, box_gap, nearest, sweep_solid
-from jigs.solids.hardware import Envelope, envelope
 from jigs.solids.rehearse import Rehearsal
 from jigs.solids.shapes import location
-from jigs.solids.skin import Body, Box, clears_axis, distance, skin_gap
+from jigs.solids.skin import Body, Box, distance, skin_gap
 from jigs.solids.store import Form, Solids
 from jigs.solids.things import machine_parts
+from jigs.solids.voids import Described, stays_out
 from jigs.tolerance import TOLERANCE
 
 MEASURES = {"depth": overlap_depth, "touching": skin_gap, "distance": distance}
@@ -49,8 +50,6 @@ class Standing:
     form: Form
     pose: Pose
     material: str
-    envelope: Envelope = ()
-    """Of a bought part: cylinders about its z axis that hold it."""
 
     @property
     def shape(self) -> cq.Shape:
@@ -85,6 +84,7 @@ class Scene:
         self._measured: dict[object, float] = {}
         self._standing: dict[tuple[str, State], list[Standing]] = {}
         self._bodies: dict[tuple[str, Pose], Body] = {}
+        self._descriptions: dict[str, Described | None] = {}
         self._boxes: dict[tuple[str, object], Box] = {}
         self._sweeps: dict[Sweep, Body] = {}
         self._near: dict[tuple[str, State], list[Thing]] = {}
@@ -128,8 +128,7 @@ class Scene:
                     raise SolidError(part.id, "placing", "it is placed but has no solid")
                 found.append(
                     Standing(placed.name, part.title, jig.name, placed.group, form,
-                             placed.pose, material_of(part),
-                             envelope(part.made) if isinstance(part.made, Bought) else ())
+                             placed.pose, material_of(part))
                 )  # fmt: skip
         return found
 
@@ -247,10 +246,15 @@ class Scene:
 
     def _stays_out(self, thing: Standing, other: Standing) -> bool:
         """A cheap proof, for bolts in their holes and the like, that two things do not overlap."""
-        within = TOLERANCE.overlap / 4
-        return bool(other.envelope) and clears_axis(
-            self._body(thing), other.pose, other.envelope, within
-        )
+        one, two = self._described(thing), self._described(other)
+        if one is None or two is None:
+            return False
+        return stays_out(one, two, other.pose.inverse() @ thing.pose, TOLERANCE.overlap / 4)
+
+    def _described(self, standing: Standing) -> Described | None:
+        if standing.form.mark not in self._descriptions:
+            self._descriptions[standing.form.mark] = described(standing.form.of)
+        return self._descriptions[standing.form.mark]
 
     def _body(self, standing: Standing) -> Body:
         """A thing in its place; what does not move is the same body in every state."""

@@ -14,20 +14,19 @@ import numpy as np
 import numpy.typing as npt
 from OCP.Bnd import Bnd_Box
 from OCP.BRepBndLib import BRepBndLib
-from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeEdge
+from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeVertex
 from OCP.BRepClass3d import BRepClass3d_SolidClassifier
 from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 from OCP.gp import gp_Pnt
 from OCP.TopAbs import TopAbs_IN
 from OCP.TopoDS import TopoDS_Shape
 
-from jigs.model.pose import Pose, Vec
-from jigs.solids.hardware import Envelope
+from jigs.model.pose import Vec
 
 Box = tuple[float, float, float, float, float, float]
 Array = npt.NDArray[np.float64]
 
-_CORNERS = 12
+_CORNERS = 16
 """Corners that are tried before faces are measured."""
 
 _ON = 1e-6
@@ -56,6 +55,16 @@ class Body:
         return np.array([_rough_box(face.wrapped) for face in self.faces]).reshape(-1, 6)
 
     @cached_property
+    def curved(self) -> npt.NDArray[np.bool_]:
+        """Which of its faces are not flat."""
+        return np.array([face.geomType() != "PLANE" for face in self.faces])
+
+    @cached_property
+    def corners(self) -> Array:
+        """Its corners: n rows of x, y, z."""
+        return np.array([v.toTuple() for v in self.shape.Vertices()]).reshape(-1, 3)
+
+    @cached_property
     def box(self) -> Box:
         """Its bounds, mm."""
         b = self.shape.BoundingBox()
@@ -71,13 +80,15 @@ class Body:
 
 def skin_gap(a: Body, b: Body) -> float:
     """Least distance between two skins, mm; a solid wholly inside the other has one too."""
-    gaps = box_gaps(a.face_boxes, b.face_boxes)
-    if _corner_on(a, b, gaps) or _corner_on(b, a, gaps.T):
+    if _corner_on(a, b) or _corner_on(b, a):
         return 0.0
+    gaps = box_gaps(a.face_boxes, b.face_boxes)
+    curved = a.curved[:, None].astype(int) + b.curved[None, :]
     best = np.inf
-    for flat in np.argsort(gaps, axis=None, kind="stable"):
-        i, j = divmod(int(flat), gaps.shape[1])
-        if gaps[i, j] >= best:
+    # Of faces whose boxes are equally near, flat ones first: they take the kernel the least.
+    for pair in np.lexsort([curved.ravel(), gaps.ravel().round(4)]):
+        i, j = divmod(int(pair), gaps.shape[1])
+        if gaps[i, j] >= best - _ON:
             break
         best = min(best, _apart(a.faces[i].wrapped, b.faces[j].wrapped))
         if best < _ON:
@@ -94,61 +105,15 @@ def distance(a: Body, b: Body) -> float:
     return gap
 
 
-def clears_axis(body: Body, pose: Pose, envelope: Envelope, within: float) -> bool:
-    """Does a solid stay out of cylinders about the z axis of `pose`, but for `within`, mm?
-
-    True says for certain that nothing in those cylinders overlaps the solid deeper than `within`:
-    what they share lies between the same heights on the axis and within a radius of it. False says
-    nothing.
-    """
-    lowest, highest = _heights(body.box, pose)
-    for low, high, radius in envelope:
-        low, high = max(low, lowest), min(high, highest)
-        if high - low <= within:
-            continue
-        start, end = pose.apply((0.0, 0.0, low)), pose.apply((0.0, 0.0, high))
-        if not _clears(body, start, end, radius - within):
-            return False
-    return bool(envelope)
-
-
-def _clears(body: Body, start: Vec, end: Vec, radius: float) -> bool:
-    """Does the skin stay a radius away from a line that lies outside?"""
-    ends = np.array([start, end])
-    line_box = np.concatenate([ends.min(axis=0), ends.max(axis=0)]).reshape(1, 6)
-    near = np.nonzero(box_gaps(body.face_boxes, line_box)[:, 0] < radius)[0]
-    axis = BRepBuilderAPI_MakeEdge(gp_Pnt(*start), gp_Pnt(*end)).Edge()
-    if any(_apart(axis, body.faces[i].wrapped) < radius for i in near):
-        return False
-    x, y, z = ((s + e) / 2 for s, e in zip(start, end, strict=True))
-    return not body.holds((x, y, z))
-
-
-def _heights(box: Box, pose: Pose) -> tuple[float, float]:
-    """Least and greatest height of a box on the z axis of `pose`, mm."""
-    back = pose.inverse()
-    heights = [
-        back.apply((box[i], box[j], box[k]))[2] for i in (0, 3) for j in (1, 4) for k in (2, 5)
-    ]
-    return min(heights), max(heights)
-
-
-def _corner_on(a: Body, b: Body, gaps: Array) -> bool:
-    """Does one of the first corners of a's faces near b lie on b's skin?"""
-    tried: set[int] = set()
-    for i in np.nonzero((gaps <= _ON).any(axis=1))[0]:
-        faces = [b.faces[j].wrapped for j in np.nonzero(gaps[i] <= _ON)[0]]
-        for corner in a.faces[i].Vertices():
-            if corner.hashCode() in tried:
-                continue
-            tried.add(corner.hashCode())
-            point = np.array([*corner.toTuple(), *corner.toTuple()]).reshape(1, 6)
-            if box_gaps(point, np.array([b.box]))[0, 0] > _ON:
-                continue
-            if any(_apart(corner.wrapped, face) < _ON for face in faces):
-                return True
-            if len(tried) >= _CORNERS:
-                return False
+def _corner_on(a: Body, b: Body) -> bool:
+    """Does one of the corners of a, of those that may, lie on b's skin?"""
+    box = np.array(b.box)
+    near = (a.corners >= box[:3] - _ON).all(axis=1) & (a.corners <= box[3:] + _ON).all(axis=1)
+    for point in a.corners[near][:_CORNERS]:
+        corner = BRepBuilderAPI_MakeVertex(gp_Pnt(*point.tolist())).Vertex()
+        there = box_gaps(np.concatenate([point, point]).reshape(1, 6), b.face_boxes)[0] <= _ON
+        if any(_apart(corner, b.faces[j].wrapped) < _ON for j in np.nonzero(there)[0]):
+            return True
     return False
 
 

@@ -8,9 +8,9 @@ text that it writes is put in order, named and headed here.
 
 from __future__ import annotations
 
+import io
 import re
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from textwrap import wrap
 from typing import Any
 
@@ -81,10 +81,7 @@ def step_body(root: Group | Leaf, name: str) -> str:
     names = _Names()
     document = _Document(names)
     document.put(root)
-    with TemporaryDirectory() as folder:
-        path = Path(folder) / "body.step"
-        _translate(document.document, path, name)
-        text = path.read_text(encoding="ascii")
+    text = _translate(document.document, name)
     try:
         return _canonical(text, names)
     except _UnexpectedText as error:
@@ -180,7 +177,7 @@ def _unwrapped(shape: Any) -> Any:
     return shape
 
 
-def _translate(document: Any, path: Path, name: str) -> None:
+def _translate(document: Any, name: str) -> str:
     STEPCAFControl_Writer()  # the first one makes the settings known to the kernel
     for setting, value in _SETTINGS.items():
         if not Interface_Static.SetCVal_s(setting, value):
@@ -190,11 +187,10 @@ def _translate(document: Any, path: Path, name: str) -> None:
     writer.SetColorMode(True)
     if not writer.Transfer(document, STEPControl_StepModelType.STEPControl_AsIs):
         raise ExportError(f"{name}: the kernel could not translate the solids to STEP")
-    if writer.Write(str(path)) != IFSelect_RetDone:
-        raise ExportError(
-            f"{name}: the STEP file could not be written"
-            "\n  remedy: see that the folder exists, may be written and has room"
-        )
+    written = io.BytesIO()
+    if writer.WriteStream(written) != IFSelect_RetDone:
+        raise ExportError(f"{name}: the kernel could not write the solids as STEP")
+    return written.getvalue().decode("ascii")
 
 
 def header(title: str, description: str) -> str:

@@ -10,11 +10,12 @@ for the zip package.
 
 from __future__ import annotations
 
+import io
 import zipfile
 from collections import Counter
 from collections.abc import Iterable
+from html import escape
 from pathlib import Path
-from xml.sax.saxutils import quoteattr
 
 import cadquery as cq
 from OCP.BRep import BRep_Tool
@@ -23,12 +24,14 @@ from OCP.TopAbs import TopAbs_REVERSED
 from OCP.TopLoc import TopLoc_Location
 
 from jigs.errors import ExportError
+from jigs.kept import Kept
 from jigs.making.work import made_parts
 from jigs.model.part import Print
 from jigs.model.pose import Vec
 from jigs.outputs.cut_files import marked
 from jigs.publish import Publication
 from jigs.solids.scene import Scene
+from jigs.solids.store import Form
 from jigs.tolerance import TOLERANCE
 
 Triangle = tuple[int, int, int]
@@ -58,28 +61,51 @@ def write_prints(scene: Scene, out: Publication, checks: str = "not asked") -> N
     `checks`: the verdict in words; what is not met stands in the name.
     """
     for jig, part in made_parts(scene.design):
-        shape = scene.part(jig, part) if isinstance(part.made, Print) else None
-        if shape is not None:
-            path = out.path(marked(f"print/{jig}/{part.id}.3mf", checks))
-            write_3mf(part.title, shape, path, TOLERANCE.mesh, TOLERANCE.mesh_angle)
+        form = scene.solids.part_form(part) if isinstance(part.made, Print) else None
+        if form is not None:
+            name = marked(f"print/{jig}/{part.id}.3mf", checks)
+            out.write_bytes(name, _found_or_made(scene.kept, part.title, form, name))
+
+
+def _found_or_made(kept: Kept, title: str, form: Form, name: str) -> bytes:
+    mesh = (TOLERANCE.mesh, TOLERANCE.mesh_angle)
+    made = kept.bytes_of(
+        "3mf", (title, form.mark, mesh), lambda: bytes_3mf(title, form.shape, name, *mesh)
+    )
+    assert made is not None
+    return made
 
 
 def write_3mf(
     name: str, shape: cq.Shape, path: Path, tolerance: float = 0.05, angle: float = 0.2
 ) -> None:
-    """Write a solid as one named object.
+    """Write what `bytes_3mf` makes. Raises: ExportError, also if the file cannot be written."""
+    made = bytes_3mf(name, shape, path.name, tolerance, angle)
+    try:
+        path.write_bytes(made)
+    except OSError as error:
+        raise ExportError(
+            f"{path.name}: no 3MF could be written ({error.strerror})"
+            "\n  remedy: see that the folder may be written"
+        ) from error
+
+
+def bytes_3mf(
+    name: str, shape: cq.Shape, file_name: str, tolerance: float = 0.05, angle: float = 0.2
+) -> bytes:
+    """A solid as one named object.
 
     Vertices keep the solid's own coordinates; the object stands in the build with its bounds at
     the origin, as the specification (3.3) asks.
 
-    Parameters: tolerance = greatest distance of the triangles from the true surface, mm;
-    angle = greatest turn from one triangle to the next on a curved face, rad.
-    Raises: ExportError if the mesh does not close or the file cannot be written.
+    Parameters: file_name = for messages; tolerance = greatest distance of the triangles from the
+    true surface, mm; angle = greatest turn from one triangle to the next on a curved face, rad.
+    Raises: ExportError if the mesh does not close.
     """
     points, triangles = _welded(shape, tolerance, angle)
     if not _closed(points, triangles):
         raise ExportError(
-            f"{path.name}: the surface does not close, so it cannot be printed"
+            f"{file_name}: the surface does not close, so it cannot be printed"
             "\n  remedy: see that the shape is one valid solid"
         )
     files = {
@@ -87,18 +113,14 @@ def write_3mf(
         "[Content_Types].xml": _TYPES,
         "_rels/.rels": _RELATIONS,
     }
-    try:
-        # Stored, not deflated: what deflate makes of it depends on the zlib of the machine.
-        with zipfile.ZipFile(path, "w", zipfile.ZIP_STORED) as package:
-            for file in sorted(files):
-                entry = zipfile.ZipInfo(file, _LONG_AGO)
-                entry.create_system = _UNIX
-                package.writestr(entry, files[file])
-    except OSError as error:
-        raise ExportError(
-            f"{path.name}: no 3MF could be written ({error.strerror})"
-            "\n  remedy: see that the folder may be written"
-        ) from error
+    written = io.BytesIO()
+    # Stored, not deflated: what deflate makes of it depends on the zlib of the machine.
+    with zipfile.ZipFile(written, "w", zipfile.ZIP_STORED) as package:
+        for file in sorted(files):
+            entry = zipfile.ZipInfo(file, _LONG_AGO)
+            entry.create_system = _UNIX
+            package.writestr(entry, files[file])
+    return written.getvalue()
 
 
 def _welded(shape: cq.Shape, tolerance: float, angle: float) -> tuple[list[Vec], list[Triangle]]:
@@ -156,7 +178,7 @@ def _model(name: str, points: list[Vec], triangles: list[Triangle]) -> str:
     shift = " ".join(_figure(0.0 - min(axis)) for axis in zip(*points, strict=True))
     return f"""{_XML}<model xmlns="{_CORE}" unit="millimeter">
 <resources>
-<object id="1" type="model" name={quoteattr(name)}>
+<object id="1" type="model" name="{escape(name)}">
 <mesh>
 <vertices>
 {vertices}
