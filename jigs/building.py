@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Callable, Iterator
+import os
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cached_property
@@ -15,13 +16,15 @@ from jigs import publish
 from jigs.following import files_of
 from jigs.model.finding import Verdict
 from jigs.provenance import code_digest, open_store, versions
-from jigs.reading.job import Job, read_job
 
 if TYPE_CHECKING:
     from jigs.sizing import Design
     from jigs.solids.store import Solids
 
 Say = Callable[[str], None]
+READ = "read"
+"""In the manifest: the files that a build was made from, as seen from the job file."""
+
 DAY = 86_400
 """Seconds."""
 
@@ -76,15 +79,17 @@ def build(
     """
     folder = out or Path("exports") / config.stem
     publish.recover(folder)
-    job = read_job(config)
-    key = inputs_key(job, pictures, dry_fit, papers)
-    if publish.unchanged(folder, key) and (old := _old_report(folder)) is not None:
-        return Built(folder, Verdict(old["verdict"]), old, (), True, read=tuple(files_of(job)))
-    # Not at the top: where nothing changed, loading all that works would take longest.
-    from jigs.sizing import design
-
+    choices = (pictures, dry_fit, papers)
+    if (old := _as_before(folder, config, choices)) is not None:
+        return old
     with _remembering(memory, config, dry_fit, pictures) as mine:
+        # Not at the top: where nothing changed, loading all that reads and works takes longest.
+        from jigs.reading.job import read_job
+        from jigs.sizing import design
+
         say("sizing")
+        job = read_job(config)
+        key = inputs_key(config, files_of(job), choices)
         return _build(design(job), folder, key, mine, pictures, dry_fit, papers, say)
 
 
@@ -149,6 +154,7 @@ def _build(
             shown = {Path(name).stem: path.read_bytes() for name, path in out.written("pictures")}
             write_papers(d, findings, json.loads(text), out, shown)
         out.describe("verdict", str(verdict_of(findings)))
+        out.describe(READ, _seen_from(Path(d.job.source.file).parent, files_of(d.job)))
         out.describe("transforms", {s.name: s.work_zero.matrix() for s in d.setups})
     return Built(
         folder, verdict_of(findings), json.loads(text), out.outcome.written, False, tuple(notes),
@@ -156,15 +162,44 @@ def _build(
     )  # fmt: skip
 
 
-def inputs_key(job: Job, *choices: bool) -> str:
+def inputs_key(config: Path, read: Sequence[Path], choices: Sequence[bool]) -> str:
     """Digest of everything that decides the bytes of a build: files read, code, versions."""
     digest = hashlib.sha256(json.dumps([versions(), choices], sort_keys=True).encode())
-    for path in files_of(job):
+    for path in read:
         digest.update(path.name.encode() + b"\0" + path.read_bytes())
     # The sheet and the drawings carry the date of the job file.
-    digest.update(str(int(Path(job.source.file).stat().st_mtime) // DAY).encode())
+    digest.update(str(int(config.stat().st_mtime) // DAY).encode())
     digest.update(code_digest().encode())
     return digest.hexdigest()
+
+
+def _seen_from(folder: Path, files: Sequence[Path]) -> list[str]:
+    """Paths of files as seen from a folder; whole where they lie on another drive."""
+    try:
+        return [Path(os.path.relpath(file, folder)).as_posix() for file in files]
+    except ValueError:
+        return [file.as_posix() for file in files]
+
+
+def _as_before(folder: Path, config: Path, choices: Sequence[bool]) -> Built | None:
+    """What was built before, if everything that decides it is as it was.
+
+    The job is not even read: it names the files that it is read from, so while these have the same
+    bytes they are the same files.
+    """
+    manifest = publish.read_manifest(folder)
+    names = manifest.extra.get(READ) if manifest else None
+    if not isinstance(names, list):
+        return None
+    read = [config.parent / str(name) for name in names]
+    try:
+        key = inputs_key(config, read, choices)
+    except OSError:
+        return None
+    old = _old_report(folder) if publish.unchanged(folder, key) else None
+    if old is None:
+        return None
+    return Built(folder, Verdict(old["verdict"]), old, (), True, read=tuple(read))
 
 
 def _old_report(folder: Path) -> dict[str, Any] | None:

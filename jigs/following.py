@@ -6,8 +6,10 @@ import time
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from jigs.reading.job import Job
+if TYPE_CHECKING:
+    from jigs.reading.job import Job
 
 Stamp = tuple[int, int] | None
 """Time of the last change, ns, and size; None for a file that is not there."""

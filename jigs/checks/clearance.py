@@ -17,7 +17,7 @@ from jigs.checks.moves import (
     sacrificial,
 )
 from jigs.checks.reach import datums
-from jigs.model.finding import Finding, Verdict, at_least, not_judged, worst_of_each
+from jigs.model.finding import NEEDS_BUILD, Finding, Verdict, at_least, not_judged, worst_of_each
 from jigs.model.pose import Vec
 from jigs.model.state import Limit, Phase, State
 from jigs.shop.head import (
@@ -36,7 +36,6 @@ from jigs.shop.head import (
 from jigs.shop.path import Area
 from jigs.sizing import Design, Setup
 
-NEEDS_BUILD = "needs the solids: jigs build"
 SOURCE = "measured on the solids; room kept: common practice, no source"
 ON_THE_SPINDLE = (NUT, SPINDLE, HOOD, CARRIAGE)
 IN_THE_CUT = (CUTTER, SHANK)

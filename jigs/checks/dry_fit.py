@@ -12,10 +12,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from jigs.checks.fit import NEEDS_BUILD, full_name
+from jigs.checks.fit import full_name
 from jigs.checks.rehearsing import Rehearsing, Stop
 from jigs.errors import DesignError
-from jigs.model.finding import Finding, at_least, at_most, not_judged, worst_of_each
+from jigs.model.finding import NEEDS_BUILD, Finding, at_least, at_most, not_judged, worst_of_each
 from jigs.model.move import Driver, HandTurn, Move, Spanner
 from jigs.model.state import SHOWN, Limit, Phase, Role, State, all_states
 from jigs.sizing import Design, Jig, Setup

@@ -7,13 +7,12 @@ from dataclasses import replace
 
 from jigs.checks.geometry import Geometry
 from jigs.errors import DesignError
-from jigs.model.finding import Finding, at_least, at_most, not_judged
+from jigs.model.finding import NEEDS_BUILD, Finding, at_least, at_most, not_judged
 from jigs.model.state import Contact, Limit, Phase, Role, Room, State, all_states
 from jigs.sizing import Design, Setup
 from jigs.tolerance import TOLERANCE
 
 NO_CLASH = "nothing overlaps unmeant"
-NEEDS_BUILD = "needs the solids: jigs build"
 NOT_OF_A_JIG = {"piece", "table", "front face"}
 TOUCHING = {Role.SEATS, Role.SUPPORTS, Role.THREADS, Role.BITES, Role.GLUED}
 ALL_TOUCH = "what is meant to touch does"

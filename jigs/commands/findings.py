@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from jigs.checks.fit import NEEDS_BUILD
 from jigs.commands.voice import Voice
+from jigs.model.finding import NEEDS_BUILD
 
 _ORDER = {"not met": 0, "not judged": 1, "met": 2}
 _COLUMNS = (("", "left"), ("of", "left"), ("check", "left"), ("found", "right"),

@@ -6,6 +6,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
+NEEDS_BUILD = "needs the solids: jigs build"
+"""Why a check was not judged by numbers alone."""
+
 
 class Verdict(StrEnum):
     """The only three answers there are."""

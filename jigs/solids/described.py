@@ -12,8 +12,7 @@ from jigs.model.kind import BoardHole
 from jigs.model.outline import Outline
 from jigs.model.part import Bought, Face, Part
 from jigs.model.pose import Pose
-from jigs.model.state import Limit
-from jigs.shop.piece import Bar, Turned
+from jigs.shop.piece import Round, Square
 from jigs.solids.voids import Described, Span, Straight, Void
 
 
@@ -26,11 +25,10 @@ def described(of: object) -> Described | None:
             return _made(of)
         case (Part() as board, tuple() as holes, Pose() as frame):
             return _bored(board, holes, frame)
-        case (Bar() as piece, Limit() as limit):
-            w, d, h = (getattr(x, limit.value) for x in (piece.width, piece.depth, piece.length))
+        case Square(width=w, depth=d, length=h):
             return _block(Outline.rectangle(-w / 2, -d / 2, w / 2, d / 2), (-h, 0.0))
-        case (Turned(body=None) as piece, Limit() as limit):
-            return _of_rounds(_rounds(piece.profile(limit)))
+        case Round(profile=profile, body=None):
+            return _of_rounds(_rounds(profile))
     return None
 
 

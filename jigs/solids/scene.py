@@ -83,6 +83,7 @@ class Scene:
         self._machine_for: dict[str, list[tuple[str, Part, Pose, Form]]] = {}
         self._measured: dict[object, float] = {}
         self._standing: dict[tuple[str, State], list[Standing]] = {}
+        self._by_name: dict[tuple[str, State], dict[str, Standing]] = {}
         self._bodies: dict[tuple[str, Pose], Body] = {}
         self._descriptions: dict[str, Described | None] = {}
         self._boxes: dict[tuple[str, object], Box] = {}
@@ -222,12 +223,22 @@ class Scene:
         return Rehearsal(self)
 
     def _between(self, what: str, setup: Setup, state: State, a: str, b: str) -> float | None:
-        by_name = {s.key: s for s in self.standing(setup, state)}
+        key = (setup.name, state)
+        if key not in self._by_name:
+            self._by_name[key] = {s.key: s for s in self.standing(setup, state)}
+        by_name = self._by_name[key]
         if a not in by_name or b not in by_name:
             return None
         return self._measure(what, by_name[a], by_name[b])
 
     def _measure(self, what: str, a: Standing, b: Standing) -> float:
+        here = (what, a.said, b.said)
+        if here not in self._measured:
+            self._measured[here] = self._measured_somewhere(what, a, b)
+        return self._measured[here]
+
+    def _measured_somewhere(self, what: str, a: Standing, b: Standing) -> float:
+        """The measure of two things, wherever in the setup they stood so to each other."""
         relative = (a.pose.inverse() @ b.pose).rounded(7)
         key = (what, a.form.mark, b.form.mark, relative)
         back = (what, b.form.mark, a.form.mark, (b.pose.inverse() @ a.pose).rounded(7))

@@ -75,7 +75,8 @@ class Solids:
 
     def piece_form(self, piece: Turned | Bar, limit: Limit) -> Form:
         """The form of the piece at one limit of its size, its machined end at z = 0."""
-        return self._form((piece, limit), lambda: piece_solid(piece, limit))
+        form = piece.form(limit)
+        return self._form(form, lambda: piece_solid(form))
 
     def bored_form(self, part: Part, holes: Sequence[BoardHole], frame: Pose) -> Form:
         """A board of the machine with holes in it; `frame` = the work frame in the board's."""

@@ -10,7 +10,6 @@ from jigs.model.kind import BoardHole
 from jigs.model.outline import Outline, arc_bulge
 from jigs.model.part import Cut, Does, Face, Fixed, Part
 from jigs.model.pose import Pose
-from jigs.model.state import Limit
 from jigs.shop.machine import (
     Anchors,
     Holes,
@@ -20,7 +19,7 @@ from jigs.shop.machine import (
     Table,
     face_width,
 )
-from jigs.shop.piece import Bar, Turned
+from jigs.shop.piece import Round, Square
 from jigs.solids.shapes import flat, swept, turned
 from jigs.tables import thread
 
@@ -28,19 +27,18 @@ BEHIND_SLOT = 10.0
 """mm of metal drawn behind the slots of a front face; only for looks."""
 
 
-def piece_solid(piece: Turned | Bar, limit: Limit) -> cq.Shape:
-    """The piece at one limit of its size, its machined end at z = 0."""
-    if isinstance(piece, Bar):
-        w, d, h = (getattr(x, limit.value) for x in (piece.width, piece.depth, piece.length))
+def piece_solid(form: Round | Square) -> cq.Shape:
+    """The piece, its machined end at z = 0."""
+    if isinstance(form, Square):
+        w, d, h = form.width, form.depth, form.length
         return swept(Outline.rectangle(-w / 2, -d / 2, w / 2, d / 2), flat(-h), (0, 0, h))
-    profile = piece.profile(limit)
-    rim_z, rim_r = profile[0]
-    bulge = arc_bulge((0.0, 0.0), (rim_r, rim_z), (0.0, -piece.dome.sphere_radius), left=False)
+    rim_z, rim_r = form.profile[0]
+    bulge = arc_bulge((0.0, 0.0), (rim_r, rim_z), (0.0, -form.dome_radius), left=False)
     points: list[tuple[float, ...]] = [(0.0, 0.0, bulge)]
-    points += [(r, z) for z, r in profile] + [(0.0, profile[-1][0])]
+    points += [(r, z) for z, r in form.profile] + [(0.0, form.profile[-1][0])]
     solid: cq.Shape = turned(Outline.of(points))
-    if piece.body:
-        b = piece.body
+    if form.body:
+        b = form.body
         block = swept(
             Outline.rectangle(
                 b.offset_x - b.width / 2, b.offset_y - b.depth / 2,

@@ -216,9 +216,10 @@ def _is_free(bar: Straight, of: Described, within: float) -> bool:
     """Does a bar, in the frame of a thing, lie in one of its voids or beside its blank?"""
     (low, high), figure = bar.seen_along(of.blank.axis)
     least, most = of.blank.span
-    if high <= least + within or low >= most - within or figure.is_beside(of.blank.outline, within):
+    if high <= least + within or low >= most - within:
         return True
-    return any(_is_in(bar, void, within) for void in of.voids)
+    in_one = any(_is_in(bar, void, within) for void in of.voids)
+    return in_one or figure.is_beside(of.blank.outline, within)
 
 
 def _is_in(bar: Straight, void: Void, within: float) -> bool:

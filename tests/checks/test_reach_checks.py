@@ -5,11 +5,11 @@ from pathlib import Path
 
 import pytest
 
-from jigs.checks.clearance import NEEDS_BUILD, check_clearance
+from jigs.checks.clearance import check_clearance
 from jigs.checks.geometry import Near
 from jigs.checks.moves import moves, parked, piece_box, sacrificial
 from jigs.checks.reach import check_reach, hold_otherwise, where_to_stand
-from jigs.model.finding import Verdict
+from jigs.model.finding import NEEDS_BUILD, Verdict
 from jigs.model.reach import Datum
 from jigs.model.state import Limit, Phase, State
 from jigs.outputs.report import finding_data
