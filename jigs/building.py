@@ -22,8 +22,8 @@ if TYPE_CHECKING:
     from jigs.solids.store import Solids
 
 Say = Callable[[str], None]
-READ = "read"
-"""In the manifest: the files that a build was made from, as seen from the job file."""
+NOTES, READ = "notes", "read"
+"""In the manifest: what the user was told; the files that were read, as seen from the job."""
 
 DAY = 86_400
 """Seconds."""
@@ -154,6 +154,7 @@ def _build(
             shown = {Path(name).stem: path.read_bytes() for name, path in out.written("pictures")}
             write_papers(d, findings, json.loads(text), out, shown)
         out.describe("verdict", str(verdict_of(findings)))
+        out.describe(NOTES, notes)
         out.describe(READ, _seen_from(Path(d.job.source.file).parent, files_of(d.job)))
         out.describe("transforms", {s.name: s.work_zero.matrix() for s in d.setups})
     return Built(
@@ -189,7 +190,8 @@ def _as_before(folder: Path, config: Path, choices: Sequence[bool]) -> Built | N
     """
     manifest = publish.read_manifest(folder)
     names = manifest.extra.get(READ) if manifest else None
-    if not isinstance(names, list):
+    # What had to be left out then, and said so, may be possible now.
+    if manifest is None or not isinstance(names, list) or manifest.extra.get(NOTES):
         return None
     read = [config.parent / str(name) for name in names]
     try:

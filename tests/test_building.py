@@ -97,3 +97,15 @@ def test_a_published_file_that_was_edited_is_not_as_before(built_once):
     assert building._as_before(out, job, (False, False, False)) is None
     report.write_bytes(before)
     assert building._as_before(out, job, (False, False, False)) is not None
+
+
+def test_what_had_to_be_left_out_is_tried_again(built_once, monkeypatch):
+    """A graphics library that was installed since is no file of the job."""
+    job, out = built_once
+    with monkeypatch.context() as there:
+        there.setattr("jigs.outputs.cad.files.write_pictures", lambda *rest: ["no pictures here"])
+        assert build(job, out, pictures=True, dry_fit=False, papers=False).notes
+        assert not build(job, out, pictures=True, dry_fit=False, papers=False).unchanged
+        there.setattr("jigs.outputs.cad.files.write_pictures", lambda *rest: [])
+        assert not build(job, out, pictures=True, dry_fit=False, papers=False).unchanged
+        assert build(job, out, pictures=True, dry_fit=False, papers=False).unchanged

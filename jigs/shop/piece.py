@@ -130,24 +130,6 @@ class MeasuredBar(ShopModel):
 _MEASURED = "pieces measured one by one: a CSV file, or a list; limits follow from them"
 
 
-@dataclass(frozen=True, slots=True)
-class Square:
-    """The form of a bar at one limit, mm."""
-
-    width: float
-    depth: float
-    length: float
-
-
-@dataclass(frozen=True, slots=True)
-class Round:
-    """The form of a turned piece at one limit, mm: see `Turned.profile`."""
-
-    profile: tuple[tuple[float, float], ...]
-    dome_radius: float
-    body: Body | None = None
-
-
 class Turned(ShopModel):
     """A turned piece that hangs with its domed end up."""
 
@@ -222,10 +204,6 @@ class Turned(ShopModel):
             points.append((foot, points[-1][1]))
         return tuple(p for i, p in enumerate(points) if i == 0 or p != points[i - 1])
 
-    def form(self, limit: Limit) -> Round:
-        """Its form at one limit."""
-        return Round(self.profile(limit), self.dome.sphere_radius, self.body)
-
     @property
     def widest(self) -> float:
         """Largest diameter that must pass through the ring, mm."""
@@ -251,10 +229,6 @@ class Bar(ShopModel):
     measured: str | MeasuredFile | tuple[MeasuredBar, ...] | None = Field(
         default=None, description=_MEASURED, examples=["posts.csv"]
     )
-
-    def form(self, limit: Limit) -> Square:
-        """Its form at one limit."""
-        return Square(*(_pick(size, limit) for size in (self.width, self.depth, self.length)))
 
 
 Piece = Annotated[Turned | Bar, Field(discriminator="shape")]

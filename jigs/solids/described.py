@@ -12,7 +12,7 @@ from jigs.model.kind import BoardHole
 from jigs.model.outline import Outline
 from jigs.model.part import Bought, Face, Part
 from jigs.model.pose import Pose
-from jigs.shop.piece import Round, Square
+from jigs.shop.form import Round, Square
 from jigs.solids.voids import Described, Span, Straight, Void
 
 

@@ -19,6 +19,7 @@ from jigs.model.kind import BoardHole
 from jigs.model.part import Bought, Part
 from jigs.model.pose import Pose
 from jigs.model.state import Limit
+from jigs.shop.form import form_of
 from jigs.shop.piece import Bar, Turned
 from jigs.solids.build import part_solid
 from jigs.solids.hardware import is_drawn
@@ -75,7 +76,7 @@ class Solids:
 
     def piece_form(self, piece: Turned | Bar, limit: Limit) -> Form:
         """The form of the piece at one limit of its size, its machined end at z = 0."""
-        form = piece.form(limit)
+        form = form_of(piece, limit)
         return self._form(form, lambda: piece_solid(form))
 
     def bored_form(self, part: Part, holes: Sequence[BoardHole], frame: Pose) -> Form:

@@ -10,6 +10,7 @@ from jigs.model.kind import BoardHole
 from jigs.model.outline import Outline, arc_bulge
 from jigs.model.part import Cut, Does, Face, Fixed, Part
 from jigs.model.pose import Pose
+from jigs.shop.form import Round, Square
 from jigs.shop.machine import (
     Anchors,
     Holes,
@@ -19,7 +20,6 @@ from jigs.shop.machine import (
     Table,
     face_width,
 )
-from jigs.shop.piece import Round, Square
 from jigs.solids.shapes import flat, swept, turned
 from jigs.tables import thread
 

@@ -1,8 +1,9 @@
 """What the benchmark times inside one process, the kernel loaded before: prints JSON.
 
 python tests/bench/inside.py watch JOB OUT CHANGED...    each changed job, in a warm process
+python tests/bench/inside.py view JOB CHANGED...         the same on screen: shown, checks told
 python tests/bench/inside.py dry JOB [NUMBER=VALUE]      all moves, with what the store holds
-python tests/bench/inside.py ribs JOB OUT                checks and CAD files, 2 to 20 ribs
+python tests/bench/inside.py pictures JOB                all pictures, with what the store holds
 """
 
 from __future__ import annotations
@@ -10,20 +11,20 @@ from __future__ import annotations
 import json
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import cadquery  # noqa: F401  (loaded before anything is timed)
 
 from jigs.building import Memory, build
-from jigs.checks.clearance import check_clearance
 from jigs.checks.dry_fit import check_dry_fit
-from jigs.checks.fit import check_fit
-from jigs.checks.numbers import number_findings
 from jigs.errors import JigsError
-from jigs.kept import Kept
-from jigs.model.state import SHOWN
-from jigs.outputs.cad import files
+from jigs.outputs.cad import show
+from jigs.outputs.cad.pictures import pictures as all_pictures
+from jigs.outputs.cad.tree import Group
+from jigs.outputs.cad.viewing import Choice
+from jigs.outputs.cad.watching import Watch
 from jigs.provenance import open_store
 from jigs.reading.job import read_job
 from jigs.sizing import design
@@ -38,23 +39,58 @@ def seconds(work: Callable[[], object]) -> float:
     return time.perf_counter() - begun
 
 
+def saved(job: Path, changed: list[Path]) -> Iterator[None]:
+    """The job as each changed one has it, and afterwards as it was."""
+    own = job.read_text(encoding="utf-8")
+    for path in changed:
+        job.write_text(path.read_text(encoding="utf-8"), encoding="utf-8")
+        yield
+        job.write_text(own, encoding="utf-8")
+
+
 def watch(job: Path, out: Path, changed: list[Path]) -> list[float]:
     """Seconds from each save to written files, in a session that goes on."""
-    memory, own = Memory(), job.read_text(encoding="utf-8")
+    memory, found = Memory(), []
 
     def rebuild() -> None:
         build(job, out, pictures=False, dry_fit=False, papers=False, memory=memory)
 
     rebuild()
-    found = []
-    for path in changed:
-        job.write_text(path.read_text(encoding="utf-8"), encoding="utf-8")
+    for _ in saved(job, changed):
         try:
             found.append(seconds(rebuild))
         except JigsError:
             continue
-        finally:
-            job.write_text(own, encoding="utf-8")
+    return found
+
+
+class Wall:
+    """Stands for a screen: what is put on it is made ready for a viewer, and thrown away."""
+
+    def __init__(self) -> None:
+        self._copies: show.Copies = {}
+
+    def put(self, tree: Group) -> None:
+        """Nobody looks."""
+        show.assembly(tree, self._copies)
+
+    def tend(self) -> None:
+        """Nobody opens pages here."""
+
+
+def view(job: Path, changed: list[Path]) -> list[tuple[float, float]]:
+    """Seconds from each save until it is shown, and until what is not met is told as well."""
+    wall: Any = Wall()
+    watched, found = Watch(job, Choice(), wall, lambda said: None), []
+    watched.refresh()
+    for _ in saved(job, changed):
+        begun = time.perf_counter()
+        if watched.refresh():
+            shown = time.perf_counter() - begun
+            watched.files.settle()  # what follows would wait for the files otherwise
+            assert watched._unchecked is not None
+            took = seconds(lambda: watched._check(watched._unchecked))  # type: ignore[arg-type]
+            found.append((shown, shown + took))
     return found
 
 
@@ -70,43 +106,23 @@ def dry(job: Path, change: str) -> list[float]:
     return [took]
 
 
-def ribs(job: Path, out: Path) -> list[tuple[int, float]]:
-    """Parts that stand, and seconds of sizing, checks and CAD files, nothing kept."""
-    read = read_job(job)
-    found = []
-    for many in (2, 4, 8, 14, 20):
-
-        def run(many: int = many) -> None:
-            d = design(read, with_ribs(many))
-            scene = Scene(d, Solids(Kept()))
-            # Not the remedies: how many there are to try is a matter of what is not met.
-            number_findings(d)
-            check_fit(d, scene)
-            check_clearance(d, scene)
-            for file in files.cad_files(scene):
-                (out / "file").write_bytes(file.found_or_made(scene.kept))
-
-        out.mkdir(parents=True, exist_ok=True)
-        took = min(seconds(run) for _ in range(2))
-        d = design(read, with_ribs(many))
-        parts = sum(len(jig.poses(SHOWN)) for _, jig in d.jigs())
-        found.append((parts, took))
-    return found
-
-
-def with_ribs(many: int) -> dict[str, object]:
-    """Ribs 45 mm apart, and a jaw that holds them all between its drawbolts."""
-    at = tuple(45.0 * (i - (many - 1) / 2) for i in range(many))
-    return {"clamp.ribs": many, "clamp.rib_at": at, "clamp.drawbolt_y": at[-1] + 75.0}
+def pictures(job: Path) -> list[float]:
+    """Seconds of drawing all pictures; none is kept."""
+    scene = Scene(design(read_job(job)), Solids(open_store()))
+    return [seconds(lambda: [painting.paint() for painting in all_pictures(scene)])]
 
 
 if __name__ == "__main__":
-    what, job, *rest = sys.argv[1:]
-    answer: object
-    if what == "watch":
-        answer = watch(Path(job), Path(rest[0]), [Path(path) for path in rest[1:]])
-    elif what == "dry":
-        answer = dry(Path(job), rest[0] if rest else "")
-    else:
-        answer = ribs(Path(job), Path(rest[0]))
+    what, named, *rest = sys.argv[1:]
+    own = Path(named)
+    answer: object = None
+    match what:
+        case "watch":
+            answer = watch(own, Path(rest[0]), [Path(path) for path in rest[1:]])
+        case "view":
+            answer = view(own, [Path(path) for path in rest])
+        case "dry":
+            answer = dry(own, rest[0] if rest else "")
+        case "pictures":
+            answer = pictures(own)
     sys.stdout.write(json.dumps(answer) + "\n")
