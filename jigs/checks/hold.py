@@ -15,7 +15,7 @@ from typing import Any
 
 from jigs.checks.footing import base_holds, footing_findings
 from jigs.errors import TableError
-from jigs.mechanics import friction, hand, plate, round_grip, stiffness, tipping
+from jigs.mechanics import friction, hand, plate, round_grip, search, stiffness, tipping
 from jigs.model.finding import Finding, at_least, at_most, not_judged, worst_of_each
 from jigs.model.grip import FaceGrip, Grip, RoundGrip
 from jigs.model.number import Book
@@ -118,17 +118,15 @@ def heaviest(setup: Setup, cut: Book) -> float | None:
     # Grips hold in proportion; bases do not quite, for their weight and the cutter's pull.
     held = min(min(_slips(c).value or 0.0, _tips(c).value or 0.0) for c in cases) / ON_THE_GRIP
 
-    def stands(scale: float) -> bool:
+    def too_much(scale: float) -> float:
+        """What the bases are asked over what they hold, less 1: nearly a straight line."""
         push = push_of(cut, scale)
-        return all(base_holds(base, cut.cut_acts_at, push, arm) >= 1 for base in bases)
+        holds = min((base_holds(b, cut.cut_acts_at, push, arm) for b in bases), default=math.inf)
+        return 1 / holds - 1 if holds > 0 else math.inf
 
-    if stands(held):
+    if too_much(held) <= 0:
         return held
-    low, high = 0.0, held
-    for _ in range(24):
-        middle = (low + high) / 2
-        low, high = (middle, high) if stands(middle) else (low, middle)
-    return low
+    return search.crossing(too_much, 0.0, held, close=1e-9)
 
 
 def hold_findings(setup: Setup, batch: Sequence[tuple[str, Sizes]]) -> Iterator[Finding]:

@@ -4,6 +4,12 @@
     python tests/trust/mutate.py bolt friction         some of it
     python tests/trust/mutate.py --each 30 --seed 1    thirty faults of each module, drawn
     python tests/trust/mutate.py --rules 60 --seed 1   a sample of the sizing rules of the kinds
+    python tests/trust/mutate.py --kind riser --each 40 --seed 1          rules and checks of one
+    python tests/trust/mutate.py --kind split_ring closing loading --quick    some of its modules
+
+Of a kind those modules are taken that hold rules or checks, or those that are named; "shared" are
+the modules of all kinds. Its quick tests (`test_<kind>_rules*.py`) come first, the others only for
+what these let live; `--quick` leaves it at them.
 
 Works in a copy; the package itself is never touched. A fault is one change to the syntax tree: a
 sign, an operator, a comparison, a constant, min for max, a term dropped, a condition turned round.
@@ -16,6 +22,7 @@ from __future__ import annotations
 import argparse
 import ast
 import copy
+import importlib.util
 import os
 import random
 import shutil
@@ -168,17 +175,27 @@ class Bench:
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
-        self.took: dict[tuple[str, ...], float] = {}
+        self.limits: dict[str, float] = {}
         for part in ("jigs", "tests", "configs"):
             shutil.copytree(ROOT / part, folder / part,
                             ignore=shutil.ignore_patterns("__pycache__", "trust"))  # fmt: skip
         for file in ("pyproject.toml", "README.md"):
             shutil.copy(ROOT / file, folder / file)
+        sys.path[:0] = [str(folder)]
 
-    def passes(self, tests: Sequence[str], limit: float) -> bool:
+    def make_ready_for(self, path: Path) -> None:
+        """Load the library but for this module and all that reads it: the children load those."""
+        for name in LOADED:
+            importlib.import_module(name)
+        module = ".".join(path.relative_to(self.folder).with_suffix("").parts)
+        for name in _readers_of(module.removesuffix(".__init__")):
+            sys.modules.pop(name, None)
+
+    def passes(self, tests: Sequence[str], limit: float, keep_bytecode: bool = False) -> bool:
         """Do these tests pass? What takes longer than `limit` seconds does not."""
         child = os.fork()
         if child == 0:
+            sys.dont_write_bytecode = not keep_bytecode
             self._become_pytest(tests)
         end = time.monotonic() + limit
         while time.monotonic() < end:
@@ -196,7 +213,6 @@ class Bench:
         code = 99
         try:
             os.chdir(self.folder)
-            sys.path[:0] = [str(self.folder)]
             null = os.open(os.devnull, os.O_WRONLY)
             os.dup2(null, 1)
             os.dup2(null, 2)
@@ -207,27 +223,80 @@ class Bench:
         finally:
             os._exit(code)
 
-    def seconds_of(self, tests: tuple[str, ...]) -> float:
-        """How long these tests take where there is no fault, and that they pass."""
-        if tests not in self.took:
+    def limit_of(self, test: str) -> float:
+        """Seconds after which a file of tests is given up: it passes where there is no fault."""
+        if test not in self.limits:
             start = time.monotonic()
-            if not self.passes(tests, 900):
-                raise SystemExit(f"the tests fail without a fault: {' '.join(tests)}")
-            self.took[tests] = time.monotonic() - start
-        return self.took[tests]
+            if not self.passes([test], 900, keep_bytecode=True):
+                raise SystemExit(f"fails without a fault: {test}")
+            self.limits[test] = 10 + 4 * (time.monotonic() - start)
+        return self.limits[test]
 
-    def survivors(self, path: Path, faults: Sequence[Fault], tests: Sequence[str]) -> list[Fault]:
-        """The faults that no test notices."""
+    def survivors(self, path: Path, faults: Sequence[Fault], *rounds: Sequence[str]) -> list[Fault]:
+        """The faults that no test notices; later rounds of tests see only what is left.
+
+        File by file, the one that noticed the last fault first: most often it is the one.
+        """
         own = path.read_text(encoding="utf-8")
-        limit = 10 + 4 * self.seconds_of(tuple(tests))
+        self.make_ready_for(path)
+        order = [list(tests) for tests in rounds]
+        for test in [test for tests in order for test in tests]:
+            self.limit_of(test)
+        # A file as large as it was, in the same second, would be taken for the one compiled.
+        Path(importlib.util.cache_from_source(path)).unlink(missing_ok=True)
         left = []
         for fault in faults:
             path.write_text(fault.source, encoding="utf-8")
-            if self.passes(tests, limit):
+            if not any(self._notice(tests) for tests in order):
                 left.append(fault)
                 say(f"  survives: {fault}")
         path.write_text(own, encoding="utf-8")
         return left
+
+    def _notice(self, tests: list[str]) -> bool:
+        """Does one of these files fail? It is put in front."""
+        for test in tests:
+            if not self.passes([test], self.limit_of(test)):
+                tests.remove(test)
+                tests.insert(0, test)
+                return True
+        return False
+
+
+LOADED = ("jigs.reading.job", "jigs.sizing", "jigs.checks.numbers", "jigs.batch", "jigs.tables",
+          "jigs.kept", "jigs.ahead", "jigs.provenance",
+          *(f"jigs.kinds.{path.name}" for path in (ROOT / "jigs/kinds").glob("[a-z]*/")),
+          *(f"jigs.mechanics.{path.stem}" for path in (ROOT / "jigs/mechanics").glob("[a-z]*.py")),
+          )  # fmt: skip
+"""Modules that tests load, without the kernel."""
+
+
+def _readers_of(module: str) -> set[str]:
+    """This module and every loaded one that reads it; of a kind all, for its rules are one list."""
+    reads = {name: _read_by(name) for name in sys.modules if name.split(".")[0] == "jigs"}
+    found, more = set[str](), {module}
+    while more:
+        found |= more
+        kinds = {name for name in found if name.startswith("jigs.kinds.") and "._" not in name}
+        folders = tuple(".".join(name.split(".")[:3]) for name in kinds)
+        more = {
+            name for name in reads
+            if reads[name] & found or name in folders
+            or name.startswith(tuple(f"{folder}." for folder in folders))
+        } - found  # fmt: skip
+    return found
+
+
+def _read_by(name: str) -> set[str]:
+    """Modules that a loaded module imports."""
+    file = sys.modules[name].__file__
+    found = set[str]()
+    for node in ast.walk(ast.parse(Path(file).read_text(encoding="utf-8"))) if file else ():
+        if isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            found |= {node.module, *(f"{node.module}.{alias.name}" for alias in node.names)}
+    return found
 
 
 def say(text: str) -> None:
@@ -258,6 +327,8 @@ def mechanics(bench: Bench, only: Sequence[str], each: int, seed: str) -> tuple[
     return count, left
 
 
+SHARED = "shared"
+
 RULE_TESTS = {
     "split_ring": ("split_ring_numbers", "split_ring_opening", "split_ring_hanging",
                    "split_ring_hold"),
@@ -266,8 +337,9 @@ RULE_TESTS = {
     "swing_stop": ("swing_stop_one_bar", "swing_stop_two_bars", "swing_stop_shims",
                    "swing_stop_with_ring"),
     "riser": ("riser",),
+    SHARED: ("anchoring", "knob"),
 }  # fmt: skip
-"""Tests in `tests/kinds` that work the rules of a kind."""
+"""Tests in `tests/kinds` that work the rules of a kind, beside its quick ones."""
 
 
 def rules(bench: Bench, sample: int, seed: str) -> tuple[int, list[Fault]]:
@@ -286,16 +358,59 @@ def rules(bench: Bench, sample: int, seed: str) -> tuple[int, list[Fault]]:
         mine = [(path, fault) for other, path, fault in drawn if other == kind]
         for path in sorted({path for path, _ in mine}):
             faults = [fault for at, fault in mine if at == path]
-            tests = [f"tests/kinds/test_{name}.py" for name in RULE_TESTS[kind]]
-            left += bench.survivors(path, faults, tests)
+            left += bench.survivors(path, faults, *_tests_of(bench, kind))
     return len(drawn), left
+
+
+def one_kind(
+    bench: Bench, kind: str, only: Sequence[str], each: int, seed: str, quick: bool
+) -> tuple[int, list[Fault]]:
+    """Put faults into rules and checks of one kind, all or so many of each module, drawn.
+
+    Returns how many, and the survivors.
+    """
+    count, left = 0, list[Fault]()
+    rounds = _tests_of(bench, kind)[: 1 if quick else None]
+    for path in _modules_of(bench, kind):
+        if path.stem not in only if only else not _rules_or_checks(path):
+            continue
+        faults = faults_of(path, f"{kind}/{path.name}")
+        if each:
+            faults = random.Random(seed).sample(faults, min(each, len(faults)))
+        start = time.monotonic()
+        lived = bench.survivors(path, faults, *rounds)
+        took = time.monotonic() - start
+        say(f"{path.stem}: {len(faults)} faults, {len(lived)} survive, {took:.0f} s")
+        count, left = count + len(faults), left + lived
+    return count, left
+
+
+def _tests_of(bench: Bench, kind: str) -> list[list[str]]:
+    """The quick tests of a kind, then the others; one round where there are no quick ones."""
+    folder = bench.folder / "tests/kinds"
+    quick = sorted(path.name for path in folder.glob(f"test_{kind}_rules*.py"))
+    others = [f"test_{name}.py" for name in RULE_TESTS[kind]]
+    return [[f"tests/kinds/{name}" for name in names] for names in (quick, others) if names]
+
+
+def _modules_of(bench: Bench, kind: str) -> list[Path]:
+    folder = bench.folder / "jigs/kinds"
+    return sorted(folder.glob("_[a-z]*.py") if kind == SHARED else (folder / kind).glob("*.py"))
+
+
+def _rules_or_checks(path: Path) -> bool:
+    text = path.read_text(encoding="utf-8")
+    marks = ("@rule(", "at_least(", "at_most(")
+    return path.parent.name == "kinds" or any(mark in text for mark in marks)
 
 
 def main() -> int:
     """Run what is asked for; the last line is added to long_run.txt."""
     ask = argparse.ArgumentParser(description=__doc__.split("\n")[0] if __doc__ else "")
-    ask.add_argument("only", nargs="*", help="modules of mechanics; all if left out")
+    ask.add_argument("only", nargs="*", help="modules of mechanics, or of the kind")
     ask.add_argument("--rules", type=int, default=0, help="so many faults in the rules instead")
+    ask.add_argument("--kind", choices=RULE_TESTS, help="faults in rules and checks of that kind")
+    ask.add_argument("--quick", action="store_true", help="of a kind only the quick tests")
     ask.add_argument("--each", type=int, default=0, help="so many faults of each module, drawn")
     ask.add_argument("--seed", default="1", help="of what is drawn")
     ask.add_argument("--no-line", action="store_true", help="leave long_run.txt as it is")
@@ -310,10 +425,15 @@ def main() -> int:
             what = f"{asked.rules} faults drawn in the rules, seed {asked.seed}"
             count, left = rules(bench, asked.rules, asked.seed)
         else:
-            what = f"faults in mechanics {' '.join(asked.only) or '(all)'}"
-            if asked.each:
-                what += f", {asked.each} drawn of each, seed {asked.seed}"
-            count, left = mechanics(bench, asked.only, asked.each, asked.seed)
+            where, names = asked.kind or "mechanics", " ".join(asked.only)
+            what = f"faults in {where} {names or ('(rules, checks)' if asked.kind else '(all)')}"
+            what += ", quick tests alone" if asked.quick else ""
+            what += f", {asked.each} drawn of each, seed {asked.seed}" if asked.each else ""
+            how = (asked.only, asked.each, asked.seed)
+            count, left = (
+                one_kind(bench, asked.kind, *how, asked.quick) if asked.kind
+                else mechanics(bench, *how)
+            )  # fmt: skip
     today = datetime.now(UTC).strftime("%Y-%m-%d %H:%M")
     line = f"{today} UTC, {what}: {count - len(left)} of {count} noticed, {len(left)} survive"
     line += f", {time.monotonic() - start:.0f} s"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from jigs.kinds.height_gauge.sizing import COMMON
+from jigs.kinds.height_gauge.sizing import COMMON, radius_as_drawn
 from jigs.mechanics import plate
 from jigs.model.finding import Finding, at_least, at_most, not_judged
 from jigs.model.number import Book
@@ -18,11 +18,13 @@ BREAKS = 1.5
 
 def number_checks(n: Book) -> Sequence[Finding]:
     """The crown before the rim, enough bearing, and the error it may make."""
+    # Rounder than by rule where a crown is set or was built higher.
+    arch = min(n.arch_radius, radius_as_drawn(n.arch_width, n.crown_height))
     rim = math.asin(min(1.0, n.end_diameter / (2 * n.dome_radius)))
-    lean = math.asin(min(1.0, n.aside / max(1e-9, n.arch_radius - n.dome_radius)))
+    lean = math.asin(min(1.0, n.aside / max(1e-9, arch - n.dome_radius)))
     stack = n.made == "stack"
     return [
-        at_least(n.arch_radius - n.dome_radius, 5.0, group="fit",
+        at_least(arch - n.dome_radius, 5.0, group="fit",
                  check="arch flatter than dome", source=COMMON, levers=("+arch_radius",),
                  why="or the dome's rim touches before its crown"),
         at_most(math.degrees(lean), math.degrees(rim), group="fit", unit="deg",

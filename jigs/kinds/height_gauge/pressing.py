@@ -12,7 +12,7 @@ import math
 
 from jigs import tables
 from jigs.errors import DesignError, TableError
-from jigs.kinds.height_gauge.sizing import COMMON, rule
+from jigs.kinds.height_gauge.sizing import COMMON, radius_as_drawn, rule
 from jigs.mechanics import overhang as bar
 from jigs.mechanics import plate
 from jigs.model.number import Standing
@@ -42,7 +42,7 @@ def bar_area(
     keyed: bool, groove_width: float, key_groove: float,
 ) -> float:  # fmt: skip
     """Area of the bar's section."""
-    radius = _radius(arch_width, crown_height)
+    radius = radius_as_drawn(arch_width, crown_height)
     phi = math.asin(min(1.0, arch_width / (2 * radius)))
     segment = radius**2 * (phi - math.sin(phi) * math.cos(phi))
     return bar_width * bar_height - segment - (groove_width * key_groove if keyed else 0.0)
@@ -151,7 +151,7 @@ def bar_second_moment(
 ) -> float:  # fmt: skip
     """Second moment of the bar's section."""
     width = bar_width - groove_width * keyed
-    radius = _radius(arch_width, crown_height)
+    radius = radius_as_drawn(arch_width, crown_height)
     return plate.arched_section(width, bar_height, arch_width, radius)[0]
 
 
@@ -162,7 +162,7 @@ def bar_section_modulus(
 ) -> float:  # fmt: skip
     """Section modulus of the bar."""
     width = bar_width - groove_width * keyed
-    radius = _radius(arch_width, crown_height)
+    radius = radius_as_drawn(arch_width, crown_height)
     return plate.arched_section(width, bar_height, arch_width, radius)[1]
 
 
@@ -232,11 +232,6 @@ def bending_rise(
 def rise_allowed() -> float:
     """How far bending may lift the piece's end."""
     return 0.05
-
-
-def _radius(chord: float, rise: float) -> float:
-    """From what stands in the drawing, so that a crown measured as built counts."""
-    return chord**2 / (8 * rise) + rise / 2
 
 
 def _of_board(material: str, field: str) -> float:

@@ -165,3 +165,17 @@ def axis_x_error(keyed: bool) -> float:
 def height_error(arch_radius: float, dome_radius: float, aside: float) -> float:
     """How much lower a piece is set that stands aside by that much."""
     return drop_under_arch(arch_radius, dome_radius, aside)
+
+
+def radius_as_drawn(chord: float, rise: float) -> float:
+    """Radius of an arch from what stands in the drawing, so that a crown as built counts, mm.
+
+    Raises DesignError for an arch of more than half a circle. Source: Pythagoras.
+    """
+    if rise > chord / 2:
+        raise DesignError(
+            "crown_height",
+            f"an arch {rise:g} mm high over {chord:g} mm is more than half a circle",
+            f"crown_height: {chord / 2:g} or less",
+        )
+    return chord**2 / (8 * rise) + rise / 2

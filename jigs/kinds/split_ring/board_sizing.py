@@ -76,8 +76,13 @@ def jack_size(
     shelf_layers: int, sheet_least: float, sheet_nominal: float, jack_travel: float, shelf: Shelf
 ) -> str:
     """Size of the jack screw under the piece: metric inserts, as sold for wood."""
+    thick = shelf_layers * sheet_least
     to_be_had = _jacks(shelf_layers, sheet_least, sheet_nominal, jack_travel, shelf)
-    return (to_be_had or _held(shelf_layers * sheet_least))[0]
+    sizes = to_be_had or _held(thick)
+    if not sizes:
+        raise DesignError("jack_size", f"a shelf {thick:g} mm thick holds no insert with 2 mm of "
+                          "wood under it", f"shelf_layers: {shelf_layers + 1}")  # fmt: skip
+    return sizes[0]
 
 
 @rule(source=COMMON)
@@ -138,7 +143,12 @@ def shelf_screw(
     """Length of the wood screws that hold the shelf from behind."""
     bevelled = max(0.0, shelf_width / 3 + 3 - (shelf_width / 2 - SHELF_BEVEL))
     room = sheet_nominal - dado_depth + shelf_depth - bevelled - 10
-    return max(at for at in tables.wood_screw(SHELF_SCREW).lengths if at <= min(60.0, room))
+    sold = tables.wood_screw(SHELF_SCREW).lengths
+    if room < min(sold):
+        deeper = math.ceil(shelf_depth + min(sold) - room)
+        raise DesignError("shelf_screw", f"a shelf {shelf_depth:g} mm deep takes no screw that is "
+                          "sold", f"shelf_depth: {deeper}")  # fmt: skip
+    return max(at for at in sold if at <= min(60.0, room))
 
 
 @rule(source="largest sheet and 0.1 mm")
