@@ -150,8 +150,9 @@ def _instance(name: str, source: Source, units: Units) -> Instance:
     model = instance_model(kind)
     read = validate(model, source, units=units, at=at)
     options = kinds()[kind].Options(
-        **{field: getattr(read, field) for field in kinds()[kind].Options.model_fields}
-    )
+        **{field: getattr(read, field) for field in kinds()[kind].Options.model_fields
+           if field in read.model_fields_set}
+    )  # fmt: skip
     replaced: dict[str, Number] = {}
     stock: dict[str, Number] = {}
     for key, standing in (("set", Standing.GIVEN), ("built", Standing.BUILT)):

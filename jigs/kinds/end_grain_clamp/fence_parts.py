@@ -7,14 +7,19 @@ from __future__ import annotations
 
 from jigs import tables
 from jigs.errors import DesignError
-from jigs.kinds._common import drilled
-from jigs.kinds._hardware import wood_screw
+from jigs.kinds._common import drilled, up_to
+from jigs.kinds._hardware import GRACE, wood_screw
+from jigs.kinds.end_grain_clamp.ribbing import rib_screws
 from jigs.model.number import Book
 from jigs.model.outline import Outline
 from jigs.model.part import Board, Cut, Does, Face, Part, Sheet, Stack
 
 BACKER_SCREW = 3.5
 """mm, diameter of the two screws of the backer: it is changed often. Common practice, no source."""
+
+SCREWS_APART = 3.0
+"""mm of wood between a screw of the backer and the head of one into a rib. Common practice, no
+source."""
 
 
 def fence_bolt_y(n: Book, side: int) -> float:
@@ -108,11 +113,25 @@ def backer_screws_z(n: Book) -> tuple[float, ...]:
     if n.backer_in_x:
         highest = min(n.jaw_top, n.end_least - n.cut_depth) - 15
         foot = n.under_fences
-        return (foot + 0.35 * (highest - foot), highest)
+        return (_beside_ribs(n, foot + 0.35 * (highest - foot)), _beside_ribs(n, highest))
     low, high = n.fence_bolts_z
     if high - low < 3 * (n.fence_recess / 2 + 4):
         return ((low + high) / 2,)
     return ((2 * low + high) / 3, (low + 2 * high) / 3)
+
+
+def _beside_ribs(n: Book, height: float) -> float:
+    """That height, or the next below it that is clear of the screws into a rib behind it, mm."""
+    head = tables.wood_screw(n.screw_diameter).head_diameter
+    clear = (head + BACKER_SCREW) / 2 + SCREWS_APART
+    if min(abs(y) for y in n.rib_at) >= clear:
+        return height
+    under_dado = n.sheet_nominal - n.dado_depth
+    heads = [z + under_dado for _, part, z in rib_screws(n) if part == "face"]
+    for at in sorted(heads, reverse=True):
+        if abs(height - at) < clear:
+            height = at - clear
+    return height
 
 
 def backer_screw_length(n: Book) -> float:
@@ -120,12 +139,12 @@ def backer_screw_length(n: Book) -> float:
     reach = n.sheet_least - n.dado_depth - 1 if n.backer_in_x else 25.0
     lengths = tables.wood_screw(BACKER_SCREW).lengths
     longest = n.backer + reach
-    fits = [length for length in lengths if length <= longest]
+    fits = [length for length in lengths if length <= longest + GRACE]
     if not fits:
         raise DesignError(
             f"{n.owner}.backer",
             f"no {BACKER_SCREW:g} mm screw is short enough for the backer: at most {longest:g} mm",
-            f"a thicker sheet, or a backer that is {lengths[0] - longest:.1f} mm thicker",
+            f"a thicker sheet, or a backer that is {up_to(lengths[0] - longest, 0.1):g} mm thicker",
         )
     return max(fits)
 

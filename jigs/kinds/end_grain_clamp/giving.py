@@ -13,7 +13,7 @@ from collections.abc import Mapping
 from jigs import tables
 from jigs.errors import DesignError
 from jigs.kinds._strength import above_zero, cut_acts
-from jigs.kinds.end_grain_clamp.parts import rib_depth_at
+from jigs.kinds.end_grain_clamp.ribbing import rib_depth_at
 from jigs.mechanics import plate, stiffness
 from jigs.model.grip import Give
 from jigs.model.number import Book

@@ -14,7 +14,8 @@ from jigs.kinds._common import FINGERS
 from jigs.kinds._knob import Knob
 from jigs.kinds._moving import along_slot, off, stands_out
 from jigs.kinds.end_grain_clamp.fence_parts import backer_screws_z
-from jigs.kinds.end_grain_clamp.parts import drawbolt_knob, hold_knob, rib_screws
+from jigs.kinds.end_grain_clamp.parts import drawbolt_knob, hold_knob
+from jigs.kinds.end_grain_clamp.ribbing import rib_screws
 from jigs.kinds.end_grain_clamp.standing import SIDES, all_poses, hold_places, stop_place
 from jigs.model.kind import Placed
 from jigs.model.move import HandTurn, Move, Spanner, Step, Tool

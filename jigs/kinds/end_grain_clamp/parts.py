@@ -32,6 +32,7 @@ from jigs.kinds.end_grain_clamp.fence_parts import (
     fence_bolt_y,
     free_fence,
 )
+from jigs.kinds.end_grain_clamp.ribbing import RIB_TOE, RIB_TOP, rib_length, rib_screws
 from jigs.kinds.end_grain_clamp.sizing import CHIP_REBATE, FACE_CLEAR
 from jigs.model.number import Book
 from jigs.model.outline import QUARTER_TURN, Outline
@@ -44,13 +45,7 @@ DOWEL = 8.0
 DOWEL_DEEP = 12.0
 """mm of a dowel in the machine's board."""
 
-SCREW_EDGE = 10.0
-"""mm from a screw to the end of the wood that it bites, and half of that to the next. Common
-practice, no source."""
-
 _BASE_CORNER = 10.0
-_RIB_TOP = 25.0
-_RIB_TOE = 15.0
 
 
 def all_parts(n: Book) -> Sequence[Part]:
@@ -95,34 +90,6 @@ def drawbolt_knob(n: Book) -> Knob:
 def hold_knob(n: Book) -> Knob:
     """The knob on each hold-down."""
     return Knob(n.hold_size, n.knob_made)
-
-
-def rib_screws(n: Book) -> list[tuple[str, str, float]]:
-    """(name, of base or face, place along base or up the face) of the screws in each rib, mm."""
-    under_dado = n.sheet_nominal - n.dado_depth
-    length, tall = rib_length(n), n.rib_height - under_dado
-    # The lower one passes over those from the base; the upper one needs wood of the rib above it.
-    lower = max(0.3 * tall, n.screw_length - under_dado + 8)
-    upper = min(0.8 * tall, tall - SCREW_EDGE)
-    return [
-        ("base inner", "base", 0.35 * length), ("base outer", "base", 0.8 * length),
-        ("face lower", "face", lower),
-        *([("face upper", "face", upper)] if upper - lower >= 2 * SCREW_EDGE else []),
-    ]  # fmt: skip
-
-
-def rib_length(n: Book) -> float:
-    """Length of a rib's foot, from the floor of the face's dado, mm."""
-    return float(n.dado_depth + n.rib_depth)
-
-
-def rib_depth_at(n: Book, height: float) -> float:
-    """How far a rib reaches behind the floor of the face's dado at a height over the table, mm."""
-    foot = n.sheet_nominal - n.dado_depth
-    long, tall = rib_length(n), n.rib_height - foot
-    toe, top = _RIB_TOE + n.dado_depth, min(_RIB_TOP, long / 2)
-    share = min(max((height - foot - toe) / (tall - toe), 0.0), 1.0)
-    return float(long + share * (top - long))
 
 
 def face(n: Book, *, fixed: bool) -> Part:
@@ -225,9 +192,9 @@ def _countersunk(n: Book, name: str, side: Face, x: float, y: float) -> list[Cut
 def rib(n: Book) -> Part:
     """A rib: upright edge in the face's dado, foot in the base's."""
     length, tall = rib_length(n), n.rib_height - (n.sheet_nominal - n.dado_depth)
-    toe = _RIB_TOE + n.dado_depth
+    toe = RIB_TOE + n.dado_depth
     outline = Outline.of([
-        (0, 0), (length, 0), (length, toe), (min(_RIB_TOP, length / 2), tall), (0, tall)
+        (0, 0), (length, 0), (length, toe), (min(RIB_TOP, length / 2), tall), (0, tall)
     ])  # fmt: skip
     pilot, middle = tables.wood_screw(n.screw_diameter).pilot_hole, n.sheet_nominal / 2
     # What a screw passes before it meets the rib is what is left of the sheet under the dado.

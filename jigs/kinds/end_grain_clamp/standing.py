@@ -16,8 +16,8 @@ from jigs.kinds.end_grain_clamp.parts import (
     hold_knob,
     key_length,
     key_middle,
-    rib_screws,
 )
+from jigs.kinds.end_grain_clamp.ribbing import rib_screws
 from jigs.kinds.end_grain_clamp.sizing import FACE_CLEAR
 from jigs.model.kind import BoardHole, Offset, Placed
 from jigs.model.number import Book

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from jigs.kinds._knob import Knob
 from jigs.kinds.end_grain_clamp.fence_parts import backer_screws_z
-from jigs.kinds.end_grain_clamp.parts import rib_screws
+from jigs.kinds.end_grain_clamp.ribbing import rib_screws
 from jigs.kinds.end_grain_clamp.sizing import FINGERS_BELOW
 from jigs.kinds.end_grain_clamp.standing import SIDES
 from jigs.model.number import Book

@@ -103,11 +103,17 @@ def _bars(n: Book) -> list[Finding]:
                 source='"average design limits are 15 % compression" (Designing with rubber)',
                 levers=("-bar_torque",)),
     ]  # fmt: skip
+    nut = tables.washer(n.stud_size, "large").thickness + tables.hex_nut(n.stud_size).height
     if n.bars == 2:
-        nut = tables.washer(n.stud_size, "large").thickness + tables.hex_nut(n.stud_size).height
         found.append(
             at_least(n.depth_least - n.pad_squeeze + n.liner_thickness, nut + 1, group="fit",
                      check="bars clear the lock nuts", source="derived", governs="thinnest piece")
+        )  # fmt: skip
+    else:
+        found.append(
+            at_least(n.face_at - n.surface_at, nut, group="fit", source="derived",
+                     check="the lock nuts stay behind packer and shims",
+                     why="they hang on the studs before the ring's back board: a thicker sheet")
         )  # fmt: skip
     return found
 
