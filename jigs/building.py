@@ -87,8 +87,8 @@ def build(
         from jigs.reading.job import read_job
         from jigs.sizing import design
 
-        say("sizing")
         job = read_job(config)
+        say("sizing")
         key = inputs_key(config, files_of(job), choices)
         return _build(design(job), folder, key, mine, pictures, dry_fit, papers, say)
 
