@@ -190,6 +190,10 @@ class Bench:
         module = ".".join(path.relative_to(self.folder).with_suffix("").parts)
         for name in _readers_of(module.removesuffix(".__init__")):
             sys.modules.pop(name, None)
+            # `from jigs.mechanics import bolt` would find the one that is loaded as a name there.
+            package, _, last = name.rpartition(".")
+            if hasattr(sys.modules.get(package), last):
+                delattr(sys.modules[package], last)
 
     def passes(self, tests: Sequence[str], limit: float, keep_bytecode: bool = False) -> bool:
         """Do these tests pass? What takes longer than `limit` seconds does not."""
