@@ -190,9 +190,10 @@ def _as_before(folder: Path, config: Path, choices: Sequence[bool]) -> Built | N
     """
     manifest = publish.read_manifest(folder)
     names = manifest.extra.get(READ) if manifest else None
-    # What had to be left out then, and said so, may be possible now.
-    if manifest is None or not isinstance(names, list) or manifest.extra.get(NOTES):
-        return None
+    if manifest is None or not isinstance(names, list) or config.name not in names:
+        return None  # Another job's, perhaps.
+    if manifest.extra.get(NOTES):
+        return None  # What had to be left out then, and said so, may be possible now.
     read = [config.parent / str(name) for name in names]
     try:
         key = inputs_key(config, read, choices)

@@ -70,6 +70,17 @@ def test_a_change_of_any_file_that_was_read_is_seen(built_once, which):
     assert build(job, out, **FEW).unchanged
 
 
+def test_another_job_in_the_same_folder_is_another_build(built_once):
+    """Its files are not those of the job that was built there before, though these still stand."""
+    job, out = built_once
+    other = job.with_name("queens.yaml")
+    other.write_text(job.read_text().replace("draughts kings", "draughts queens"))
+    assert building._as_before(out, other, (False, False, False)) is None
+    assert building._as_before(out, job, (False, False, False)) is not None
+    assert not build(other, out, **FEW).unchanged
+    assert not build(job, out, **FEW).unchanged
+
+
 def test_other_choices_are_another_build(built_once):
     job, out = built_once
     assert building._as_before(out, job, (False, False, False)) is not None
