@@ -241,7 +241,7 @@ def _face_pressure(case: Case, grip: FaceGrip, angle: float) -> float:
 def _given(case: Case) -> Finding:
     """The piece's own stick-out and every spring of the jig in series, at the cutter."""
     about = case.about(
-        f"{case.grip.name} give little under the cut", levers=(), reads=("piece_wood",),
+        f"{case.grip.name} give little under the cut", levers=CUT_LEVERS, reads=("piece_wood",),
         unit="mm", source="0.2 mm is common practice, no source",
         equation="F (1 / k_piece + sum of 1 / k), beams and springs in series",
     )  # fmt: skip

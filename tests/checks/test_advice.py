@@ -91,3 +91,14 @@ def test_no_change_is_made_up_where_none_helps():
     assert least_change(5.0, -0.1, lambda value: False) is None
     assert least_change(5.0, -0.1, lambda value: value <= 0) is None
     assert least_change(0.3, -0.1, lambda value: value <= 0) is None
+
+
+def test_a_lighter_pass_is_advised_where_the_piece_gives_too_much(designs):
+    """Deflection goes with the force, and the force with the depth of a pass."""
+    d = design(designs("allotment").job, {"mark.pass_depth": 1.2})
+    (gives,) = (f for f in check_all(d) if f.check.endswith("give little under the cut")
+                and f.verdict is Verdict.NOT_MET)  # fmt: skip
+    lighter = next(r for r in gives.remedies if r.number == "mark.pass_depth")
+    assert 0 < lighter.value < 1.2
+    again = design(d.job, {**d.changes, lighter.number: lighter.value})
+    assert [f.verdict for f in check_all(again) if f.check == gives.check] == [Verdict.MET]

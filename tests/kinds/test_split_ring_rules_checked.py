@@ -6,7 +6,6 @@ The allotment's ring: grip 31.5 to 36, lining 3 ± 0.2, M8, sheet 17.6 ± 0.2, s
 from __future__ import annotations
 
 import math
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -16,35 +15,14 @@ from jigs.kinds.split_ring import checks, hang_checks
 from jigs.kinds.split_ring.touching_off import all_datums
 from jigs.model.finding import Finding, Verdict
 from jigs.model.state import Limit, Phase, State
-from jigs.reading.job import read_job
-from jigs.sizing import Jig, design
+from jigs.sizing import Jig
 
-ROOT = Path(__file__).parents[2]
-JOBS = {
-    "allotment": ROOT / "configs/allotment.yaml",
-    "board": ROOT / "tests/shops/front_board.yaml",
-    "holes": ROOT / "tests/shops/front_holes.yaml",
-    "nuts": ROOT / "tests/shops/front_narrow_slots.yaml",
-}
-
-
-class Changed:
-    """A book with some of its numbers exchanged, for checks that read it."""
-
-    def __init__(self, book: Any, **values: Any) -> None:
-        self._book, self._values = book, values
-
-    def __getattr__(self, name: str) -> Any:
-        return self._values[name] if name in self._values else getattr(self._book, name)
+from .rings import Changed, sized_rings
 
 
 @pytest.fixture(scope="module")
 def rings() -> dict[str, Jig]:
-    found = {}
-    for name, path in JOBS.items():
-        d = design(read_job(path))
-        found[name] = next(jig for _, jig in d.jigs() if jig.kind.name == "split_ring")
-    return found
+    return sized_rings()
 
 
 def all_told(jig: Jig, **values: Any) -> dict[str, Finding]:
@@ -93,8 +71,8 @@ LIMITS: list[tuple[str, dict[str, Any], dict[str, Any]]] = [
 
 @pytest.mark.parametrize(("check", "at", "beyond"), LIMITS)
 def test_a_limit_is_where_it_is_said_to_be(rings, check, at, beyond):
-    assert all_told(rings["allotment"], **at)[check].verdict is Verdict.MET
-    assert all_told(rings["allotment"], **beyond)[check].verdict is Verdict.NOT_MET
+    assert all_told(rings["slots"], **at)[check].verdict is Verdict.MET
+    assert all_told(rings["slots"], **beyond)[check].verdict is Verdict.NOT_MET
 
 
 def touched(lined: float, radius: float, squeeze: float) -> float:
@@ -107,7 +85,7 @@ def touched(lined: float, radius: float, squeeze: float) -> float:
 
 @pytest.mark.parametrize("squeeze", [0.1, 0.2, 0.25, 0.42])
 def test_the_lining_touches_over_20_degrees_of_the_thinnest(rings, squeeze):
-    found = all_told(rings["allotment"], squeeze=squeeze)[ANGLE]
+    found = all_told(rings["slots"], squeeze=squeeze)[ANGLE]
     assert found.value == pytest.approx(touched(18.5, 15.75, squeeze), abs=0.01)
     assert (found.verdict is Verdict.MET) == (found.value >= 20)
 
@@ -119,7 +97,7 @@ def test_twenty_degrees_are_just_enough(rings, degrees, verdict):
     for _ in range(14):
         middle = (low + high) / 2
         low, high = (middle, high) if touched(18.5, 15.75, middle) < degrees else (low, middle)
-    assert all_told(rings["allotment"], squeeze=high)[ANGLE].verdict is verdict
+    assert all_told(rings["slots"], squeeze=high)[ANGLE].verdict is verdict
 
 
 def test_screws_off_the_grid_on_either_side(rings):
@@ -136,7 +114,7 @@ GROUPS = ((31.5, 33.0, 3.0), (33.0, 34.0, 2.5), (34.0, 36.0, 2.0))
 
 def test_a_batch_is_only_split_where_it_is_too_wide(rings):
     """At 0.42 it touches over more than 20 degrees, at 0.1 over less."""
-    ring = rings["allotment"]
+    ring = rings["slots"]
     assert "split" not in all_told(ring, liner_groups=GROUPS)[ANGLE].why
     told = all_told(ring, liner_groups=GROUPS, squeeze=0.1)[ANGLE].why
     assert told.endswith(
@@ -147,7 +125,7 @@ def test_a_batch_is_only_split_where_it_is_too_wide(rings):
 
 
 def test_without_boards_or_bench_nothing_is_asked_of_them(rings):
-    ring = rings["allotment"]
+    ring = rings["slots"]
     without = all_told(ring, board_thickest=0.0, front_free_below=0.0)
     assert not {"board thick enough for the halves", "a hand gets under the jack"} & set(without)
     assert all_told(ring).keys() - without.keys() == {
@@ -158,7 +136,7 @@ def test_without_boards_or_bench_nothing_is_asked_of_them(rings):
 
 def test_a_hand_gets_under_the_jack(rings):
     """Second witness: the jack's place with the longest piece; its head (ISO 4017) below it."""
-    ring = rings["allotment"]
+    ring = rings["slots"]
     n = ring.n
     at = {p.name: p.pose.at for p in ring.poses(State(Phase.CLOSED, Limit.MOST))}
     in_machine = at["jack screw"][2] + n.end_height - {"M6": 4.0, "M8": 5.3}[n.jack_size]
@@ -174,25 +152,25 @@ def test_a_hand_gets_under_the_jack(rings):
 
 
 HANGING: list[tuple[str, str, dict[str, Any], dict[str, Any]]] = [
-    ("allotment", "rows of fastenings apart", {"hang_z": (-90.0, -130.0)},
+    ("slots", "rows of fastenings apart", {"hang_z": (-90.0, -130.0)},
      {"hang_z": (-90.0, -129.9)}),
     # 180 wide on 260: from 170 less a stop of 40
-    ("allotment", "back board clears the face's left end",
+    ("slots", "back board clears the face's left end",
      {"axis_x": 260.0, "board_width": 180.0, "stop_width": 40.0, "front_left": 130.0},
      {"axis_x": 260.0, "board_width": 180.0, "stop_width": 40.0, "front_left": 130.1}),
-    ("allotment", "back board clears the face's right end",
+    ("slots", "back board clears the face's right end",
      {"axis_x": 260.0, "board_width": 180.0, "front_right": 350.0},
      {"axis_x": 260.0, "board_width": 180.0, "front_right": 349.9}),
-    ("allotment", "back board ends above the bench",
+    ("slots", "back board ends above the bench",
      {"board_foot": -300.0, "end_height": 5.0, "front_free_below": 300.0},
      {"board_foot": -300.0, "end_height": 5.0, "front_free_below": 299.9}),
-    ("allotment", "back board ends above the face's foot",
+    ("slots", "back board ends above the face's foot",
      {"board_foot": -300.0, "end_height": 5.0, "front_bottom": -295.0, "front_free_below": 0.0},
      {"board_foot": -300.0, "end_height": 5.0, "front_bottom": -294.9, "front_free_below": 0.0}),
-    ("allotment", "T-slot head wider than the mouth", {"hang_head_width": 13.2},
+    ("slots", "T-slot head wider than the mouth", {"hang_head_width": 13.2},
      {"hang_head_width": 13.1}),
     # lip 9, sheet 17.8
-    ("allotment", "T-slot bolt takes washer, nut and two threads",
+    ("slots", "T-slot bolt takes washer, nut and two threads",
      {"hang_length": 26.8 + M8_END}, {"hang_length": 26.7 + M8_END}),
     # foot 4, lip 6, sheet 17.8; M5: 1.2 + 4.7 + 1.6
     ("nuts", "rod takes washer, nut and two threads", {"hang_length": 27.8 + 7.5},
@@ -230,7 +208,7 @@ def test_each_way_of_hanging_asks_what_is_its_own(rings):
         shop: [f.check for f in hang_checks.hang_checks(ring.n)][4:] for shop, ring in rings.items()
     }
     assert asked == {
-        "allotment": ["T-slot head wider than the mouth",
+        "slots": ["T-slot head wider than the mouth",
                       "T-slot bolt takes washer, nut and two threads"],
         "nuts": ["T-slot head wider than the mouth", "rod takes washer, nut and two threads"],
         "holes": ["hanging screws engage their threads",
@@ -243,17 +221,17 @@ def test_each_way_of_hanging_asks_what_is_its_own(rings):
 
 def test_words_of_the_faces_left_end_and_foot(rings):
     ends = "back board clears the face's left end"
-    assert all_told(rings["allotment"])[ends].why == "with its stop block"
+    assert all_told(rings["slots"])[ends].why == "with its stop block"
     assert all_told(rings["board"])[ends].why == ""
     foot = "back board ends above the face's foot"
     assert "free_below" in all_told(rings["holes"])[foot].why
-    assert foot not in all_told(rings["allotment"])
+    assert foot not in all_told(rings["slots"])
 
 
 # What the work zero is found by
 
 
-@pytest.mark.parametrize(("shop", "by"), [("allotment", "key"), ("holes", "close holes")])
+@pytest.mark.parametrize(("shop", "by"), [("slots", "key"), ("holes", "close holes")])
 def test_the_bore_and_the_table_give_the_zero(rings, shop, by):
     """From the places of the parts: the fixed bore's centre, the ring's top, the table's top."""
     ring = rings[shop]

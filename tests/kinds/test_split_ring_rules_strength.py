@@ -7,7 +7,6 @@ beech halves, walls 20 behind the bore, drawbolts M8 34 off the axis; board 218 
 from __future__ import annotations
 
 import math
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -17,44 +16,19 @@ from jigs.kinds.split_ring import gripping, running, strength
 from jigs.kinds.split_ring.closing import closed_on
 from jigs.model.finding import Finding, Verdict
 from jigs.model.state import Limit, Phase, State
-from jigs.reading.job import read_job
-from jigs.sizing import Jig, design
+from jigs.sizing import Jig
 
-ROOT = Path(__file__).parents[2]
-JOBS = {
-    "slots": ROOT / "configs/allotment.yaml",
-    "board": ROOT / "tests/shops/front_board.yaml",
-    "holes": ROOT / "tests/shops/front_holes.yaml",
-    "nuts": ROOT / "tests/shops/front_narrow_slots.yaml",
-}
-
-
-class Changed:
-    """A book with some of its numbers exchanged."""
-
-    def __init__(self, book: Any, **values: Any) -> None:
-        self._book, self._values = book, values
-
-    def __getattr__(self, name: str) -> Any:
-        return self._values[name] if name in self._values else getattr(self._book, name)
+from .rings import JOBS, sized_rings, with_
 
 
 @pytest.fixture(scope="module")
 def rings() -> dict[str, Jig]:
-    found = {}
-    for name, path in JOBS.items():
-        d = design(read_job(path))
-        found[name] = next(jig for _, jig in d.jigs() if jig.kind.name == "split_ring")
-    return found
+    return sized_rings()
 
 
 @pytest.fixture(scope="module")
 def n(rings) -> Any:
     return rings["slots"].n
-
-
-def with_(n: Any, **values: Any) -> Any:
-    return Changed(n, **values)
 
 
 # Strength

@@ -179,3 +179,10 @@ def test_a_small_force_allows_a_narrow_cut_only():
 def test_limits_are_named(call, words):
     with pytest.raises(ValueError, match=words):
         call()
+
+
+def test_a_steep_spiral_pulls_more_than_it_pushes():
+    """tan 75 deg = 2 + sqrt 3, any table of angles: allowed, up to 90 deg."""
+    assert cutting.axial_pull(100.0, math.radians(75)) == pytest.approx(100 * (2 + math.sqrt(3)))
+    with pytest.raises(ValueError, match="helix"):
+        cutting.axial_pull(100.0, math.radians(90))

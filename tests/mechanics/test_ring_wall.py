@@ -194,3 +194,20 @@ def test_bearing_of_a_washer():
 def test_bad_input_names_the_limit(call, says):
     with pytest.raises(ValueError, match=says):
         call()
+
+
+def test_without_a_word_on_spreading_there_is_none():
+    """A quarter of a ring as a lever: 1000 N at 40 mm, half of it on each side, 20 N m.
+
+    On a straight beam 50 mm thick and 30 high that is 6 M / (b h^2) = 6 * 20000 / (30 * 50^2) MPa.
+    """
+    assert rw.seat_moment(1000.0, 40.0) == 20_000.0
+    assert rw.seat_moment(1000.0, 40.0, spreading=100.0) == 20_000.0  # at no distance
+    plain = rw.back_stress(1000.0, 40.0, 60.0, 50.0, 30.0, grain_along_span=False)
+    assert plain == pytest.approx(6 * 20_000.0 / (30.0 * 50.0**2), rel=1e-9)
+
+    def bore(force: float) -> float:
+        return rw.bore_stress(force, 40.0, 60.0, 50.0, 30.0, 0.0, along_span=1e4, across_span=500.0)
+
+    # Without spreading and pressure the stress is the moment's alone, and goes with the force.
+    assert bore(2.0) == pytest.approx(2 * bore(1.0), rel=1e-9)
