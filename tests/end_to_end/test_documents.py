@@ -97,9 +97,8 @@ MODULES = {
     "python tests/bench/bench.py": "tests/bench/bench.py",
     "python tests/trust/long_run.py --numbers 10000 --kernel 500 --files 5000 --kills 50 "
     "--seed 1 --keep FOLDER": "tests/trust/long_run.py",
-    "python tests/trust/mutate.py [MODULE ...] [--each N | --rules N | --kind NAME [--quick]] --seed S": (
-        "tests/trust/mutate.py"
-    ),
+    "python tests/trust/mutate.py [MODULE ...] [--each N | --rules N | --kind NAME [--quick]] "
+    "--seed S": "tests/trust/mutate.py",
 }
 
 
