@@ -10,9 +10,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import astuple, dataclass
 from itertools import product
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from jigs.kept import Kept
+if TYPE_CHECKING:  # a check by numbers packs nothing and needs no store
+    from jigs.kept import Kept
 
 STEPS_PER_MM = 1000
 """Packed in whole thousandths of a mm, so that no processor rounds otherwise."""
