@@ -116,6 +116,20 @@ def _refuse_slots_beyond(slots: Slots, room: Interval, of: str) -> None:
             )
 
 
+def _refuse_slots_behind(table: Table, face: FrontFace, slots: Slots) -> None:
+    """No slot of the front face runs into the table's edge: nothing could hang there."""
+    half, deep = slots.profile.wide / 2, slots.profile.lip + slots.profile.room
+    # Slots of a face that stands so far out that they end before the edge may go up past it.
+    behind = [z for z in slots.at if -table.thickness - half < z < half] if face.y > -deep else []
+    for z in behind:
+        raise ValueRefused(
+            f"the slot at {z:g} mm lies behind the table's edge, {table.thickness:g} mm thick",
+            f"positions of {-table.thickness - half:g} mm or lower; or y: {-deep:g} or less, for a "
+            "face that stands in front of the edge",
+            ("front_face", "fixing", "at"),
+        )
+
+
 class FrontFace(ShopModel):
     """The upright face below the table's front edge, where tall work hangs."""
 
@@ -204,7 +218,6 @@ class Cutter(ShopModel):
         default=30.0, ge=0, lt=60, description="of the cutting edges, deg; 0 = straight flutes"
     )
     flutes: int = Field(default=2, ge=1, le=12, description="number of cutting edges")
-    tip_angle: float | None = Field(default=None, gt=0, lt=180, description="of a v cutter, deg")
 
 
 class Machine(ShopModel):
@@ -245,6 +258,13 @@ class Machine(ShopModel):
                 )
         return self
 
+    @model_validator(mode="after")
+    def _front_slots_below_the_table(self) -> Machine:
+        face = self.front_face
+        if face and isinstance(face.fixing, Slots) and face.fixing.along == "x":
+            _refuse_slots_behind(self.table, face, face.fixing)
+        return self
+
 
 def face_width(machine: Machine) -> Interval:
     """The x extent of the front face; the table's where it is not given, mm."""
@@ -258,18 +278,12 @@ def machine_facts(machine: Machine, where: Where) -> list[Number]:
     facts = [
         fact("table_width", table.width, "table along x", where=where("table.width")),
         fact("table_depth", table.depth, "table along y", where=where("table.depth")),
-        fact(
-            "table_thickness", table.thickness, "table's front edge", where=where("table.thickness")
-        ),
+        fact("table_thickness", table.thickness, "table's front edge",
+             where=where("table.thickness")),
         fact("under_gantry", machine.under_gantry, "table to beam", where=where("under_gantry")),
-        fact(
-            "table_anchors",
-            table.fixing.anchors,
-            "how the table holds a jig",
-            unit="",
-            where=where("table.fixing.anchors"),
-        ),
-    ]
+        fact("table_anchors", table.fixing.anchors, "how the table holds a jig", unit="",
+             where=where("table.fixing.anchors")),
+    ]  # fmt: skip
     facts += _fixing_facts("table", table.fixing, lambda key: where(f"table.fixing.{key}"))
     facts += _travel_facts(machine, where)
     facts += gantry_facts(machine.gantry, table.width, where)

@@ -55,7 +55,6 @@ class OwnWood(ShopModel):
     crushing_strength: float | None = Field(
         default=None, gt=0, le=200, description="MPa, across the grain"
     )
-    shear_strength: float | None = Field(default=None, gt=0, le=100, description="MPa, along")
     stiffness: float | None = Field(default=None, gt=0, le=50_000, description="MPa, along")
 
     @field_validator("like")

@@ -59,7 +59,7 @@ class Wood:
 
 _KEYS = {
     "bending_strength": "modulus_of_rupture", "stiffness": "modulus_of_elasticity",
-    "crushing_strength": "compression_perpendicular", "shear_strength": "shear_parallel",
+    "crushing_strength": "compression_perpendicular",
 }  # fmt: skip
 """Key in the user's file -> field."""
 

@@ -62,7 +62,7 @@ def test_slots_along_y_of_five_and_more_guide_it(along, mouth, keyed):
 def test_what_the_key_asks_of_the_bar():
     assert (sizing.flat_width(True), sizing.flat_width(False)) == (30, 25)
     assert sizing.bar_width(35, 30) == 95
-    assert sizing.key_x(35, 30) == 32.5
+    assert (sizing.key_x(35, 30, "right"), sizing.key_x(35, 30, "left")) == (32.5, -32.5)
     assert (sizing.axis_x_error(True), sizing.axis_x_error(False)) == (0.6, 1.5)
     assert sizing.aside(0.6) == 0.6
 
@@ -118,12 +118,39 @@ SLOTS = (60.0, 120.0, 180.0, 240.0, 300.0, 360.0, 420.0, 480.0, 540.0)
 
 @pytest.mark.parametrize("key_x", [32.5, 5.0, 90.0, -32.5])
 @pytest.mark.parametrize("width", [600.0, 500.0, 760.0])
-def test_the_slot_that_puts_the_piece_nearest_the_middle(key_x, width):
-    found = sizing.slot_x(SLOTS, True, key_x, width)
+@pytest.mark.parametrize("asked", [(), (212.0,)])
+def test_the_slot_that_puts_the_piece_nearest_its_place(key_x, width, asked):
+    wanted = asked[0] if asked else width / 2
+    found = sizing.slot_x(SLOTS, True, key_x, width, asked)
     pieces = [sizing.gauge_x(slot, key_x) for slot in SLOTS]
-    assert abs(found - key_x - width / 2) == min(abs(piece - width / 2) for piece in pieces)
+    assert abs(found - key_x - wanted) == min(abs(piece - wanted) for piece in pieces)
     assert sizing.gauge_x(found, key_x) == found - key_x
-    assert sizing.gauge_x(sizing.slot_x((), False, key_x, width), key_x) == width / 2
+    assert sizing.gauge_x(sizing.slot_x((), False, key_x, width, asked), key_x) == wanted
+
+
+def test_of_two_slots_alike_a_key_on_the_right_takes_the_left_one():
+    """Slots at 60 and 120: the piece is wanted in the middle of the two places that they give."""
+    assert sizing.slot_x((60.0, 120.0), True, 30.0, 120.0, ()) == 60
+    assert sizing.slot_x((60.0, 120.0), True, -30.0, 240.0, ()) == 120
+
+
+@pytest.mark.parametrize(
+    ("slots", "width", "asked", "side"),
+    [
+        (SLOTS, 600.0, (), "right"),  # alike: 267.5 and 332.5
+        ((100.0, 330.0), 600.0, (), "right"),  # 297.5; on the left 362.5
+        ((100.0, 270.0), 600.0, (), "left"),  # 302.5; on the right 237.5
+        ((100.0, 270.0), 600.0, (235.0,), "right"),
+        (SLOTS, 600.0, (92.0,), "left"),  # 60 + 32.5
+        (SLOTS, 600.0, (88.0,), "right"),  # 120 - 32.5
+    ],
+)
+def test_the_key_is_on_the_side_that_serves_better(slots, width, asked, side):
+    assert sizing.key_side(slots, True, 35.0, 30.0, width, asked) == side
+
+
+def test_without_a_key_the_flats_are_alike():
+    assert sizing.key_side((), False, 35.0, 25.0, 600.0, ()) == "right"
 
 
 # What it weighs and what pushes

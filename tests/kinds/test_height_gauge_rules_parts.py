@@ -32,9 +32,10 @@ JOBS = {
     "narrow": ("tests/shops/front_narrow_slots.yaml", {}),
     "thick dowels": ("configs/allotment.yaml", {"gauge.dowel_diameter": 12.0}),
     "measured": ("configs/allotment.yaml", {"gauge.crown_height": 2.8}),
+    "left": ("configs/allotment.yaml", {"gauge.key_side": "left"}),
 }
 SETTING = State(Phase.SETTING, Limit.NOMINAL)
-KEYED = ("stack", "narrow", "thick dowels", "measured")
+KEYED = ("stack", "narrow", "thick dowels", "measured", "left")
 
 
 @pytest.fixture(scope="module")

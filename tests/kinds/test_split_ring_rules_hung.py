@@ -204,7 +204,9 @@ def rows(**other: Any) -> tuple[float, ...]:
         ((-10.0, -90.0, -190.0, -240.0, -330.0), -90, -240),
         ((-30.0, -190.0, -290.0), -30, -290),  # the face begins there
         ((-29.9, -90.0, -190.0), -90, -190),
-        ((-90.0, -342.6), -90, -342.6),  # 80 below the shelf at most
+        ((-90.0, -342.6), -90, -342.6),
+        ((-90.0, -200.0, -342.7), -90, -200),  # 80 below the shelf at most, while there are two
+        ((-90.0, -342.7, -359.0), -90, -342.7),  # else the board is as long as it has to be
         ((-90.0, -280.0, -245.1), -90, -280),  # nearer to -262.6
     ],
 )
@@ -219,13 +221,13 @@ def test_the_board_covers_the_first_row_by_15():
 
 
 @pytest.mark.parametrize(
-    ("listed", "count"), [((-90.0,), 1), ((-90.0, -342.7), 1), ((-10.0, -400.0), 0)]
+    ("listed", "count"), [((-90.0,), 1), ((-90.0, -360.1), 1), ((-10.0, -400.0), 0)]
 )
 def test_fewer_than_two_rows_are_refused(listed, count):
     with pytest.raises(DesignError, match=f"only {count} of the front slots") as refused:
         rows(front_slots_at=listed)
-    assert "reaches from -8 to -343" in str(refused.value)
-    assert refused.value.remedy == "two slots between -343 and -23"
+    assert "reaches from -8 to -360 at most" in str(refused.value)
+    assert refused.value.remedy == "two slots between -360 and -23"
     with pytest.raises(DesignError, match=f"only {count} of the rows of holes") as refused:
         rows(front_hole_rows=listed)
     assert refused.value.remedy.startswith("two rows")

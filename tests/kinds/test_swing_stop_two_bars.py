@@ -87,7 +87,9 @@ def test_short_studs_are_t_slot_bolts(tmp_path):
 
 
 def test_a_row_too_near_the_table_is_not_taken(tmp_path):
-    n = sized(shop().replace("[-40, -140", "[-22, -140"), tmp_path).setups[0].jigs[0].n
+    """A face that stands in front of the table's edge, so that a slot may be as high as that."""
+    before = shop().replace("z: -330", "y: -20\n    z: -330").replace("[-40, -140", "[-22, -140")
+    n = sized(before, tmp_path).setups[0].jigs[0].n
     assert n.stud_z == (-140.0, -240.0)
 
 

@@ -6,43 +6,17 @@ The search reads the tables as plain CSV and tries everything in them.
 
 from __future__ import annotations
 
-import csv
 import random
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from jigs.errors import JigsError
-from jigs.reading.job import read_job
-from jigs.sizing import design
+from .searching import refused, rows, sizes
+from .shops import Tree, shop
 
-from .shops import MM_PER_INCH, Tree, shop, text_of
-
-TABLES = Path(__file__).parents[2] / "jigs/tables"
 BEARS = 1.5
 """mm of lip under a head at each side. Common practice, no source: what the refusal calls bear."""
-
-
-def rows(name: str) -> list[dict[str, str]]:
-    """A table, without its remarks."""
-    lines = (TABLES / f"{name}.csv").read_text(encoding="utf-8").splitlines()
-    return list(csv.DictReader(line for line in lines if not line.startswith("#")))
-
-
-def sizes(row: dict[str, str], *words: str) -> list[float]:
-    """Those columns in mm."""
-    found = []
-    for word in words:
-        if f"{word}_mm" in row:
-            found.append(float(row[f"{word}_mm"]))
-        else:
-            text = row[f"{word}_in"]
-            inches = sum(
-                float(a) / float(b or 1) for a, _, b in (p.partition("/") for p in text.split("-"))
-            )
-            found.append(inches * float(MM_PER_INCH))
-    return found
 
 
 def goes_in(slot: dict[str, Any]) -> list[str]:
@@ -65,17 +39,6 @@ def goes_in(slot: dict[str, Any]) -> list[str]:
         if enters and foot >= mouth + 2 * BEARS:
             found.append(f"t_slot_nuts {row['thread']}")
     return found
-
-
-def refused(job: Tree, folder: Path) -> str:
-    """What a job is refused with; empty if it is sized."""
-    file = folder / "job.yaml"
-    file.write_text(text_of(job), encoding="utf-8")
-    try:
-        design(read_job(file))
-    except JigsError as error:
-        return str(error)
-    return ""
 
 
 def slots_of(job: Tree) -> list[dict[str, Any]]:

@@ -203,24 +203,45 @@ def _flipped(size: Size, width: Fraction) -> Size:
     return Size(width - size.mm)
 
 
+def key_distance(made: Design) -> float | None:
+    """From the piece's axis to a gauge's key, where a slot of the table guides one; mm."""
+    keys = [
+        jig.n.key_x for _, jig in made.jigs() if jig.kind.name == "height_gauge" and jig.n.keyed
+    ]
+    return abs(keys[0]) if keys else None
+
+
+def either_hand(job: Tree, key: float) -> bool:
+    """Would a key on the left and one on the right put the piece as near to the table's middle?"""
+    table = job["machine"]["table"]
+    middle = float(table["width"].mm) / 2
+    slots = [float(at.mm) for at in table["fixing"]["at"]]
+    left, right = (min(abs(slot - x - middle) for slot in slots) for x in (-key, key))
+    return abs(left - right) < 1e-6
+
+
 def test_a_machine_mirrored_in_x_mirrors_the_place(tmp_path: Path) -> None:
-    """But for a gauge whose key is in a slot along y: its key is always on the right."""
-
-    def fits(job: Tree) -> bool:
-        table = job["machine"]["table"]["fixing"]
-        return table.get("along") != "y" or "gauge" not in job["jigs"]
-
-    aside = 0
-    for job, made in shops_that_build(tmp_path, "mirror", 20, fit=fits):
+    """Where a gauge's key serves on either side alike it is on the right, and the piece as far
+    from the middle.
+    """
+    aside = guided = 0
+    for job, made in shops_that_build(tmp_path, "mirror", 30):
         other = sized(mirrored(job), tmp_path)
         assert other is not None
         width = float(job["machine"]["table"]["width"].mm)
+        key = key_distance(made)
         for one, two in zip(made.setups, other.setups, strict=True):
-            assert two.n.axis_x == pytest.approx(width - one.n.axis_x, abs=1e-6)
+            off, mirror = one.n.axis_x - width / 2, two.n.axis_x - width / 2
+            if key is not None and either_hand(job, key):
+                assert abs(mirror) == pytest.approx(abs(off), abs=1e-6)
+            else:
+                assert mirror == pytest.approx(-off, abs=1e-6)
             assert two.n.axis_y == pytest.approx(one.n.axis_y, abs=1e-6)
             assert two.n.end_height == pytest.approx(one.n.end_height, abs=1e-9)
-            aside += abs(one.n.axis_x - width / 2) > 1
+            aside += abs(off) > 1
+        guided += key is not None and not either_hand(job, key)
     assert aside >= 4, "most stand in the middle, and tell nothing"
+    assert guided >= 2, "few gauges have a key, and of those that have none tells a side"
 
 
 # ---- order --------------------------------------------------------------------------------------

@@ -79,20 +79,24 @@ def _dowels(n: Book) -> list[tuple[str, float, float]]:
 
 
 def _profile(n: Book) -> Outline:
-    """The arch, and the key's groove in the right flat, seen along +y with y up."""
+    """The arch, and the key's groove in its flat, seen along +y with y up."""
     half, w, h = n.arch_width / 2, n.bar_width / 2, n.bar_height
     # From chord and crown, so that a crown measured as built is the crown that is drawn:
     # the bulge of an arc is its sagitta over half its chord.
-    points: list[tuple[float, ...]] = [(-w, 0), (-half, 0, -n.crown_height / half), (half, 0)]
-    if n.keyed:
-        left, right = n.key_x - n.groove_width / 2, n.key_x + n.groove_width / 2
-        deep, r = n.key_groove, n.routed_corner * _narrow(n)
-        turn = -QUARTER_TURN
-        points += [
-            (left, 0), (left, deep - r, turn), (left + r, deep), (right - r, deep, turn),
-            (right, deep - r), (right, 0),
-        ]  # fmt: skip
-    return Outline.of([*points, (w, 0), (w, h), (-w, h)])
+    arch: list[tuple[float, ...]] = [(-half, 0, -n.crown_height / half), (half, 0)]
+    groove = _groove(n) if n.keyed else []
+    foot = [*groove, *arch] if n.key_x < 0 else [*arch, *groove]
+    return Outline.of([(-w, 0), *foot, (w, 0), (w, h), (-w, h)])
+
+
+def _groove(n: Book) -> list[tuple[float, ...]]:
+    """The key's groove, from left to right, its corners as the cutter leaves them."""
+    left, right = n.key_x - n.groove_width / 2, n.key_x + n.groove_width / 2
+    deep, r, turn = n.key_groove, n.routed_corner * _narrow(n), -QUARTER_TURN
+    return [
+        (left, 0), (left, deep - r, turn), (left + r, deep), (right - r, deep, turn),
+        (right, deep - r), (right, 0),
+    ]  # fmt: skip
 
 
 def _key(n: Book) -> Outline:

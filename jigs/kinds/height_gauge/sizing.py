@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Literal
 
 from jigs.errors import DesignError
 from jigs.kinds._common import SLACK_OF_KEY, up_to
@@ -36,7 +37,7 @@ def keyed(table_slots_along: str, table_slot_mouth: float) -> bool:
 
 @rule(source=COMMON)
 def flat_width(keyed: bool) -> float:
-    """Width of each flat beside the arch; the right one carries the key."""
+    """Width of each flat beside the arch; one of them carries the key."""
     return 30.0 if keyed else 25.0
 
 
@@ -118,20 +119,50 @@ def key_reach(table_slot_lip: float) -> float:
     return max(0.0, min(6.0, table_slot_lip - 2))
 
 
+@rule(unit="", source="common practice, no source: the flat that puts the piece nearest the middle")
+def key_side(
+    table_slots_at: tuple[float, ...], keyed: bool, arch_width: float, flat_width: float,
+    table_width: float, asked_x: tuple[float, ...],
+) -> Literal["left", "right"]:  # fmt: skip
+    """The flat that carries the key, seen from the front: the right one where both serve alike."""
+    if not keyed:
+        return "right"
+    about, out = _wanted_x(asked_x, table_width), (arch_width + flat_width) / 2
+    left, right = (min(_off(slot, at, about) for slot in table_slots_at) for at in (-out, out))
+    return "left" if left < right else "right"
+
+
 @rule(source="derived: middle of the flat")
-def key_x(arch_width: float, flat_width: float) -> float:
-    """From the piece's axis to the middle of the key."""
-    return arch_width / 2 + flat_width / 2
+def key_x(arch_width: float, flat_width: float, key_side: Literal["left", "right"]) -> float:
+    """From the piece's axis to the middle of the key, to the right."""
+    out = arch_width / 2 + flat_width / 2
+    return -out if key_side == "left" else out
 
 
 @rule(source=COMMON)
 def slot_x(
-    table_slots_at: tuple[float, ...], keyed: bool, key_x: float, table_width: float
-) -> float:
-    """The table's slot that the key runs in: the one that puts the piece nearest the middle."""
+    table_slots_at: tuple[float, ...], keyed: bool, key_x: float, table_width: float,
+    asked_x: tuple[float, ...],
+) -> float:  # fmt: skip
+    """The table's slot that the key runs in: the one that puts the piece nearest to its place.
+
+    That is where the user asks for it, else the table's middle. Of two alike a key on the right
+    takes the left one, a key on the left the right one: so a mirrored machine mirrors the place.
+    """
+    about = _wanted_x(asked_x, table_width)
     if not keyed:
-        return table_width / 2 + key_x
-    return min(table_slots_at, key=lambda x: abs(x - key_x - table_width / 2))
+        return about + key_x
+    side = -1 if key_x < 0 else 1
+    return min(table_slots_at, key=lambda slot: (_off(slot, key_x, about), side * slot))
+
+
+def _wanted_x(asked_x: tuple[float, ...], table_width: float) -> float:
+    return asked_x[0] if asked_x else table_width / 2
+
+
+def _off(slot: float, key_x: float, about: float) -> float:
+    """How far a key in that slot puts the piece from where it is wanted, mm; noise rounded off."""
+    return round(abs(slot - key_x - about), 6)
 
 
 @rule(source="derived: the slot less the key's distance")

@@ -210,16 +210,18 @@ def hang_z(
     if not rows:
         upper = min(top, front_top - EDGE)
         return (upper, min(upper, max(shelf_low, front_bottom + EDGE)))
-    least = max(shelf_low - 80, front_bottom)
-    covered = sorted(z for z in rows if least <= z <= min(top, front_top))
-    if len(covered) < 2:
+    there = sorted(z for z in rows if front_bottom <= z <= min(top, front_top))
+    if len(there) < 2:
         of = "front slots" if front_slots_at else "rows of holes"
         raise DesignError(
             "hang_z",
-            f"only {len(covered)} of the {of} at {', '.join(f'{z:g}' for z in rows)} lie behind "
-            f"the back board, which reaches from {top + EDGE:.0f} to {least:.0f}",
-            f"two {'slots' if front_slots_at else 'rows'} between {least:.0f} and {top:.0f}",
+            f"only {len(there)} of the {of} at {', '.join(f'{z:g}' for z in rows)} lie behind "
+            f"the back board, which reaches from {top + EDGE:.0f} to {front_bottom:.0f} at most",
+            f"two {'slots' if front_slots_at else 'rows'} between {front_bottom:.0f} and {top:.0f}",
         )
+    # A board that goes far below its shelf only for a row is the last resort.
+    near = [z for z in there if z >= shelf_low - 80]
+    covered = near if len(near) >= 2 else there
     return (covered[-1], min(covered[:-1], key=lambda z: abs(z - shelf_low)))
 
 
