@@ -256,21 +256,35 @@ def _within(p: Point, points: Points) -> bool:
 
 def _between(a: Points, b: Points) -> float:
     """Least distance of two closed chains; 0 where they cross."""
-    return min(_apart(p, q)[0] for p in _chords(a) for q in _chords(b))
+    least = math.inf
+    others = [(q, *_ball(q)) for q in _chords(b)]
+    for p in _chords(a):
+        middle, reach = _ball(p)
+        for q, other, its in others:
+            if math.dist(middle, other) - reach - its < least:
+                least = min(least, _apart(p, q)[0])
+    return least
+
+
+def _ball(chord: Chord) -> tuple[Point, float]:
+    """Middle and half the length of a chord: what is further away than the balls is not asked."""
+    (ax, ay), (bx, by) = chord
+    return ((ax + bx) / 2, (ay + by) / 2), math.dist(*chord) / 2
 
 
 def _neck(rim: Points) -> float:
     """Least distance, through the material, of two chords that look away from each other."""
     chords = _chords(rim)
-    ways = [_outward(c) for c in chords]
+    ways, balls = [_outward(c) for c in chords], [_ball(c) for c in chords]
     least = math.inf
     for i, j in combinations(range(len(chords)), 2):
         if ways[i][0] * ways[j][0] + ways[i][1] * ways[j][1] > _OPPOSITE:
             continue
-        if {*chords[i]} & {*chords[j]}:
+        (middle, reach), (other, its) = balls[i], balls[j]
+        if math.dist(middle, other) - reach - its >= least or {*chords[i]} & {*chords[j]}:
             continue
-        gap, middle = _apart(chords[i], chords[j])
-        if gap < least and _within(middle, rim):
+        gap, between = _apart(chords[i], chords[j])
+        if gap < least and _within(between, rim):
             least = gap
     return least
 
