@@ -49,6 +49,6 @@ def test_a_dome_that_is_no_smaller_than_the_arch_is_refused():
 
 def test_a_dome_further_aside_than_its_arch_goes_is_refused():
     """Centre on a circle of 40 - 25 = 15 mm: at 15 it has dropped by all of it, at 16 it is off."""
-    assert chord.drop_under_arch(40.0, 25.0, 15.0) == pytest.approx(15.0)
+    assert drop_under_arch(40.0, 25.0, 15.0) == pytest.approx(15.0)
     with pytest.raises(ValueError, match="beyond the arch"):
-        chord.drop_under_arch(40.0, 25.0, 16.0)
+        drop_under_arch(40.0, 25.0, 16.0)
