@@ -40,16 +40,18 @@ def working_ahead(
         return
     wanted = [*(["dry fit"] if dry_fit else []), *(["pictures"] if pictures else [])]
     nothing = subprocess.DEVNULL
-    helper = subprocess.Popen(
-        [sys.executable, "-m", __name__, str(config), *wanted],
-        stdin=nothing, stdout=nothing, stderr=nothing,
-    )  # fmt: skip
-    try:
-        with kept.saving_every(SAVE_EVERY):
-            yield helper
-    finally:
-        helper.kill()
-        helper.wait()
+    # The folder is ours: a process that is killed leaves behind what it was writing.
+    with TemporaryDirectory() as scratch:
+        helper = subprocess.Popen(
+            [sys.executable, "-m", __name__, str(config), scratch, *wanted],
+            stdin=nothing, stdout=nothing, stderr=nothing,
+        )  # fmt: skip
+        try:
+            with kept.saving_every(SAVE_EVERY):
+                yield helper
+        finally:
+            helper.kill()
+            helper.wait()
 
 
 def processes() -> int:
@@ -62,8 +64,11 @@ def processes() -> int:
     return os.cpu_count() or 1
 
 
-def work_from_the_end(config: Path, *, dry_fit: bool, pictures: bool) -> None:
-    """Work out what a build of the job asks for, the last first. Errors are the build's to tell."""
+def work_from_the_end(config: Path, scratch: Path, *, dry_fit: bool, pictures: bool) -> None:
+    """Work out what a build of the job asks for, the last first. Errors are the build's to tell.
+
+    Parameters: scratch = a folder to write in; what counts lands in the store.
+    """
     from jigs.provenance import open_store
     from jigs.reading.job import read_job
     from jigs.sizing import design
@@ -71,17 +76,17 @@ def work_from_the_end(config: Path, *, dry_fit: bool, pictures: bool) -> None:
     kept = open_store()
     with contextlib.suppress(JigsError), kept.saving_every(SAVE_EVERY):
         d = design(read_job(config))
-        _workshop(d, kept)
+        _workshop(d, kept, scratch)
         _with_the_kernel(d, kept, dry_fit, pictures)
     kept.close()
 
 
-def _workshop(d: Design, kept: Kept) -> None:
+def _workshop(d: Design, kept: Kept, scratch: Path) -> None:
     """What needs no kernel comes first: the build is loading it."""
     from jigs.outputs.workshop import write_workshop
     from jigs.publish import Stamp, into
 
-    with TemporaryDirectory() as folder, into(Path(folder) / "ahead", Stamp("", {})) as out:
+    with into(scratch / "ahead", Stamp("", {})) as out:
         write_workshop(d, out, "not asked", kept)
     kept.save()
 
@@ -111,5 +116,7 @@ def _with_the_kernel(d: Design, kept: Kept, dry_fit: bool, pictures: bool) -> No
 
 
 if __name__ == "__main__":
-    file, *wanted = sys.argv[1:]
-    work_from_the_end(Path(file), dry_fit="dry fit" in wanted, pictures="pictures" in wanted)
+    file, folder, *wanted = sys.argv[1:]
+    work_from_the_end(
+        Path(file), Path(folder), dry_fit="dry fit" in wanted, pictures="pictures" in wanted
+    )

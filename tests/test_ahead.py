@@ -1,6 +1,8 @@
 """A second process that works ahead: the same files, and only where it pays."""
 
 import subprocess
+import tempfile
+import time
 from pathlib import Path
 
 import pytest
@@ -38,7 +40,7 @@ def test_two_processes_write_what_one_writes(tmp_path, monkeypatch):
 
 def test_what_it_works_out_is_all_that_the_build_then_asks_for(tmp_path, monkeypatch):
     monkeypatch.setenv(WHERE, str(tmp_path))
-    work_from_the_end(ONE_SETUP, dry_fit=False, pictures=False)
+    work_from_the_end(ONE_SETUP, tmp_path / "scratch", dry_fit=False, pictures=False)
     built = []
     monkeypatch.setattr("jigs.solids.store.part_solid", lambda part: built.append(part.id))
     build(ONE_SETUP, tmp_path / "out", pictures=False, dry_fit=False, papers=False)
@@ -49,10 +51,15 @@ def test_it_starts_where_there_are_two_and_a_store_and_ends_with_the_block(tmp_p
     monkeypatch.setenv(PROCESSES, "2")
     monkeypatch.setenv(WHERE, str(tmp_path))
     kept = Kept(tmp_path / "kept")
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path / "temporary"))
+    (tmp_path / "temporary").mkdir()
     with working_ahead(ONE_SETUP, kept, dry_fit=False, pictures=False) as helper:
         assert helper is not None
         assert helper.poll() is None
+        while helper.poll() is None and not list(tmp_path.glob("temporary/*/*")):
+            time.sleep(0.01)
     assert helper.poll() is not None
+    assert list(tmp_path.glob("temporary/*")) == [], "killed while it wrote, it leaves nothing"
     with working_ahead(ONE_SETUP, Kept(), dry_fit=False, pictures=False) as helper:
         assert helper is None
     monkeypatch.setenv(PROCESSES, "1")
